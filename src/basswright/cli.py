@@ -1,0 +1,1 @@
+"""The job in a terminal: parse, call a stage, show."""

@@ -1,0 +1,1 @@
+"""Where is it kept? One database for catalogue and jobs: engine, tables, migrations."""

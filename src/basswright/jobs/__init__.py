@@ -1,0 +1,1 @@
+"""What the customer's job is: job files, estimates for what was not read, the store."""

@@ -1,0 +1,1 @@
+"""Does the car do it?"""

@@ -1,0 +1,1 @@
+"""What things are: frozen, strict records without behaviour of their own."""

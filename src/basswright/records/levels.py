@@ -1,0 +1,38 @@
+"""What sound tells of many boxes at once, ready to be joined with any amplifier."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class LevelTable:
+    """Levels at the ear of n boxes in d draws at f frequencies, without an amplifier.
+
+    With an amplifier that gives at most U volts and I amperes (RMS), the highest clean
+    level at a frequency is the least of three: ``own_limit_db``,
+    ``per_volt_db + 20 log10 U`` and ``per_volt_db + 20 log10 (I * impedance_ohm)``.
+
+    Attributes
+    ----------
+    frequency_hz : ndarray, shape (f,)
+    per_volt_db : ndarray, shape (n, d, f)
+        Level at the ear for 1 V RMS at the terminals, filters of the chain included.
+    own_limit_db : ndarray, shape (n, d, f)
+        Highest level that cone, radiator, port and the coil's heat allow.
+    own_limit_index : ndarray of int, shape (n, d, f)
+        Which of `own_limits` decides.
+    own_limits : tuple of str
+    impedance_ohm : ndarray, shape (n, d, f)
+        Magnitude at the terminals.
+    """
+
+    frequency_hz: NDArray[np.float64]
+    per_volt_db: NDArray[np.float64]
+    own_limit_db: NDArray[np.float64]
+    own_limit_index: NDArray[np.intp]
+    own_limits: tuple[str, ...]
+    impedance_ohm: NDArray[np.float64]

@@ -1,0 +1,1 @@
+"""How low and how loud?"""

@@ -1,0 +1,1 @@
+"""Can the car feed it?"""

@@ -1,0 +1,1 @@
+"""The job in a browser: parse, call a stage, show."""
