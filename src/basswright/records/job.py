@@ -11,6 +11,20 @@ from basswright.records.car import Car
 from basswright.records.wish import Wish
 
 
+class LabourTimes(Record):
+    """Times that a quote reckons with (common practice, no source; set your own)."""
+
+    fit_box_s: float = Field(3600.0, ge=0, le=86400, description="box in its place, held down")
+    fit_amplifier_s: float = Field(2700.0, ge=0, le=86400, description="separate amplifier")
+    connect_amplifier_s: float = Field(
+        1800.0, ge=0, le=86400, description="signal, turn-on lead and loudspeaker cable"
+    )
+    lay_cable_s: float = Field(
+        900.0, ge=0, le=86400, description="supply cable, for each metre of route"
+    )
+    set_up_s: float = Field(1800.0, ge=0, le=86400, description="gain, filters, measurement")
+
+
 class Workshop(Record):
     """What goes on every paper and into every price."""
 
@@ -18,6 +32,7 @@ class Workshop(Record):
     currency: str = Field("EUR", min_length=3, max_length=3, description="ISO 4217 code")
     hourly_rate: float = Field(60.0, ge=0, le=1000, description="labour, without tax")
     tax_share: float = Field(0.20, ge=0, le=0.5, description="sales tax on parts and labour")
+    labour: LabourTimes = Field(default_factory=LabourTimes)
     paper: Literal["a4", "us-letter"] = "a4"
     lengths: Literal["metric", "inch"] = "metric"
     language: str = Field("en", min_length=2, max_length=10)

@@ -1,0 +1,157 @@
+"""What each rule leaves out alone, and the smallest change that lets something better in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from basswright.choose.rules import RULES
+from basswright.choose.systems import Systems
+
+#: A better system has to be better by this much of the score.
+BETTER_BY = 0.25
+
+
+@dataclass(frozen=True, kw_only=True)
+class Count:
+    """Boxes that one rule leaves out: alone, and in all."""
+
+    rule: int
+    alone: int
+    in_all: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """The smallest change of one or two rules that admits something better.
+
+    Attributes
+    ----------
+    rules : tuple of int
+    limits : tuple of str
+        Which dimension of the rule has to give, where the rule has several.
+    amounts : tuple of float
+    admits : int
+        Boxes let in.
+    row : int
+        The best system let in.
+    """
+
+    rules: tuple[int, ...]
+    limits: tuple[str, ...]
+    amounts: tuple[float, ...]
+    admits: int
+    row: int
+
+
+def counts(systems: Systems, box_count: int) -> tuple[Count, ...]:
+    """Return for each rule how many boxes it leaves out, alone and in all."""
+    box, mask = systems.pairs.box, systems.mask
+    open_boxes = np.zeros(box_count, dtype=bool)
+    open_boxes[box[mask == 0]] = True
+    found = []
+    for place in range(len(RULES)):
+        bit = np.uint32(1 << place)
+        alone = np.zeros(box_count, dtype=bool)
+        alone[box[mask == bit]] = True
+        always = np.ones(box_count, dtype=bool)
+        always[box[(mask & bit) == 0]] = False
+        seen = np.zeros(box_count, dtype=bool)
+        seen[box] = True
+        found.append(
+            Count(
+                rule=place,
+                alone=int((alone & ~open_boxes).sum()),
+                in_all=int((always & seen & ~open_boxes).sum()),
+            )
+        )
+    return tuple(found)
+
+
+def single(
+    systems: Systems, best_score: float, limits: dict[int, tuple[NDArray[np.intp], Sequence[str]]]
+) -> tuple[Change, ...]:
+    """Return the smallest change of one rule that admits something better, for each rule.
+
+    Parameters
+    ----------
+    systems : Systems
+    best_score : float
+        Score of the best system that passes every rule; -inf if there is none.
+    limits : dict
+        Rule -> (which limit decides for each box, names of the limits), for rules that
+        have several; each limit is then a change of its own.
+    """
+    changes = []
+    for place in range(len(RULES)):
+        rows = np.flatnonzero(systems.mask == np.uint32(1 << place))
+        if rows.size == 0:
+            continue
+        if place not in limits:
+            changes.append(_smallest(systems, rows, place, "", best_score))
+            continue
+        which, names = limits[place]
+        decides = which[systems.pairs.box[rows]]
+        changes += [
+            _smallest(systems, rows[decides == i], place, name, best_score)
+            for i, name in enumerate(names)
+        ]
+    return tuple(change for change in changes if change is not None)
+
+
+def _smallest(
+    systems: Systems, rows: NDArray[np.intp], place: int, limit: str, best_score: float
+) -> Change | None:
+    better = rows[systems.score[rows] > best_score + BETTER_BY]
+    if better.size == 0:
+        return None
+    need = -systems.margins[:, place]
+    amount = _rounded_up(float(need[better].min()), RULES[place].unit)
+    admitted = rows[need[rows] <= amount]
+    best = admitted[np.argmax(systems.score[admitted])]
+    return Change(
+        rules=(place,),
+        limits=(limit,),
+        amounts=(amount,),
+        admits=int(np.unique(systems.pairs.box[admitted]).size),
+        row=int(best),
+    )
+
+
+def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tuple[Change, ...]:
+    """Return the smallest change of two rules that admits something better.
+
+    Parameters
+    ----------
+    steps : sequence of float
+        What counts as one step of each rule; the smallest sum of steps wins.
+    """
+    mask = systems.mask
+    two = np.flatnonzero((np.bitwise_count(mask) == 2) & (systems.score > best_score + BETTER_BY))
+    if two.size == 0:
+        return ()
+    effort = (np.maximum(0.0, -systems.margins[two]) / np.asarray(steps)).sum(axis=1)
+    row = int(two[np.lexsort((-systems.score[two], effort))[0]])
+    places = tuple(place for place in range(len(RULES)) if mask[row] >> place & 1)
+    amounts = tuple(
+        _rounded_up(float(-systems.margins[row, place]), RULES[place].unit) for place in places
+    )
+    same = np.flatnonzero(mask == mask[row])
+    within = (-systems.margins[same][:, places] <= np.asarray(amounts)).all(axis=1)
+    return (
+        Change(
+            rules=places,
+            limits=("", ""),
+            amounts=amounts,
+            admits=int(np.unique(systems.pairs.box[same[within]]).size),
+            row=row,
+        ),
+    )
+
+
+def _rounded_up(amount: float, unit: str) -> float:
+    step = {"mm": 1.0, "L": 1.0, "dB": 0.1, "Hz": 0.5, "money": 1.0, "A": 1.0}.get(unit, 0.1)
+    return float(np.ceil(amount / step - 1e-9) * step)

@@ -1,0 +1,132 @@
+"""Which amplifiers are worth trying for a class of boxes.
+
+Boxes with the same total load and power range see every amplifier alike. Of all the
+amplifiers only those can be part of a best system that no other beats in what they
+cost (with the cable, fuse and upgrades that they ask for), in the voltage and current
+that they give, and in the work that they make. The rest is left out; the search then
+gives the same best systems as trying all (see the tests).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Feeds:
+    """Amplifiers to try, grouped by class of box: rows ``start[c]`` to ``start[c + 1]``.
+
+    Attributes
+    ----------
+    start : ndarray of int, shape (classes + 1,)
+    output : ndarray of int, shape (k,)
+        Row in the table of amplifier outputs.
+    cost : ndarray, shape (k,)
+        Amplifier, cable set, upgrades and their labour, without tax [money].
+    voltage_v, current_a : ndarray, shape (k,)
+        RMS limits at the terminals with the gain set.
+    hours : ndarray, shape (k,)
+        Work beyond fitting the box [h].
+    match_margin_db, supply_margin_a : ndarray, shape (k,)
+        Signed margins of the rules "power match" and "supply"; negative fails.
+    """
+
+    start: NDArray[np.intp]
+    output: NDArray[np.intp]
+    cost: Floats
+    voltage_v: Floats
+    current_a: Floats
+    hours: Floats
+    match_margin_db: Floats
+    supply_margin_a: Floats
+
+    def take(self, rows: NDArray[np.intp], start: NDArray[np.intp]) -> Feeds:
+        """Return the feeds of some rows, grouped anew."""
+        return Feeds(
+            start=start,
+            output=self.output[rows],
+            cost=self.cost[rows],
+            voltage_v=self.voltage_v[rows],
+            current_a=self.current_a[rows],
+            hours=self.hours[rows],
+            match_margin_db=self.match_margin_db[rows],
+            supply_margin_a=self.supply_margin_a[rows],
+        )
+
+
+def undominated(feeds: Feeds) -> Feeds:
+    """Leave out every feed that another of its class equals or beats in everything.
+
+    A feed is beaten when another costs no more, takes no more work, gives no less
+    voltage and current, and passes every rule that this one passes, with no smaller
+    margin where it fails. Of two equal feeds the first is kept.
+    """
+    worse_is_larger = np.column_stack(
+        [
+            feeds.cost,
+            feeds.hours,
+            -feeds.voltage_v,
+            -feeds.current_a,
+            -np.minimum(feeds.match_margin_db, 0.0),
+            -np.minimum(feeds.supply_margin_a, 0.0),
+        ]
+    )
+    kept = _kept(np.ascontiguousarray(worse_is_larger), feeds.start)
+    rows = np.flatnonzero(kept)
+    counts = np.add.reduceat(np.append(kept, False).astype(np.intp), feeds.start[:-1])
+    counts = np.where(np.diff(feeds.start) > 0, counts, 0)
+    return feeds.take(rows, np.concatenate([[0], np.cumsum(counts)]).astype(np.intp))
+
+
+@njit(cache=True, nogil=True)
+def _kept(figures: Floats, start: NDArray[np.intp]) -> NDArray[np.bool_]:
+    kept = np.zeros(figures.shape[0], dtype=np.bool_)
+    columns = figures.shape[1]
+    survivors = np.empty(figures.shape[0], dtype=np.intp)
+    for group in range(start.size - 1):
+        begin, end = start[group], start[group + 1]
+        order = np.argsort(figures[begin:end, 0], kind="mergesort") + begin
+        count = 0
+        place = 0
+        while place < order.size:
+            # rows of equal cost may beat each other in either order: weigh them together
+            stop = place
+            while stop < order.size and figures[order[stop], 0] == figures[order[place], 0]:
+                stop += 1
+            for own in range(place, stop):
+                row = order[own]
+                beaten = False
+                for s in range(count):
+                    if _beats(figures, survivors[s], row, columns):
+                        beaten = True
+                        break
+                if not beaten:
+                    for other in range(place, stop):
+                        rival = order[other]
+                        if rival == row or not _beats(figures, rival, row, columns):
+                            continue
+                        if rival < row or not _beats(figures, row, rival, columns):
+                            beaten = True
+                            break
+                if not beaten:
+                    kept[row] = True
+            for own in range(place, stop):
+                if kept[order[own]]:
+                    survivors[count] = order[own]
+                    count += 1
+            place = stop
+    return kept
+
+
+@njit(cache=True, nogil=True)
+def _beats(figures: Floats, one: int, other: int, columns: int) -> bool:
+    for column in range(columns):
+        if figures[one, column] > figures[other, column]:
+            return False
+    return True

@@ -1,0 +1,100 @@
+"""The figures that a wish is told in, from the highest clean level at each frequency.
+
+Both figures rise (or fall) together with every level they are made of, so a stronger
+amplifier never makes either of them worse; the search rests on that.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+#: Edges of the third-octave bands from 31.5 to 80 Hz (IEC 61260-1, base ten).
+BAND_LOW_HZ = 10 ** (1.5 - 0.05)
+BAND_HIGH_HZ = 10 ** (1.9 + 0.05)
+#: How far below the wished level the lowest note may lie.
+HELD_WITHIN_DB = 10.0
+#: From here downwards a level has to be held.
+HELD_FROM_HZ = 80.0
+
+Floats = NDArray[np.float64]
+
+#: Frequencies at which systems are weighed: forty to a decade, 15.8 to 100 Hz.
+GRID_HZ: Floats = 10 ** (np.arange(48, 81) / 40)
+
+
+def band_weights(frequency_hz: Floats) -> Floats:
+    """Return the share of each frequency in the mean over the bands 31.5 to 80 Hz.
+
+    Parameters
+    ----------
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz]. Every point stands for its own stretch of the logarithmic axis.
+
+    Returns
+    -------
+    ndarray, shape (f,)
+        Weights [-] that add up to one.
+    """
+    slack = 1 + 1e-9
+    inside = (frequency_hz * slack >= BAND_LOW_HZ) & (frequency_hz <= BAND_HIGH_HZ * slack)
+    stretch = np.gradient(np.log(frequency_hz)) * inside
+    weights: Floats = stretch / stretch.sum()
+    return weights
+
+
+def level_db(loudest_db: Floats, frequency_hz: Floats) -> Floats:
+    """Return how loud: the energy mean of the highest clean level, 31.5 to 80 Hz.
+
+    Parameters
+    ----------
+    loudest_db : ndarray, shape (..., f)
+        Highest clean level at the ear [dB re 20 uPa].
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Level [dB re 20 uPa].
+    """
+    mean = (10 ** (loudest_db / 10)) @ band_weights(frequency_hz)
+    level: Floats = 10 * np.log10(mean)
+    return level
+
+
+def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> Floats:
+    """Return how low: down to where the wished level is held to within 10 dB.
+
+    Walks from 80 Hz downwards to the first frequency at which the highest clean level
+    falls more than 10 dB below the wished one, interpolating on the logarithmic axis.
+
+    Parameters
+    ----------
+    loudest_db : ndarray, shape (..., f)
+        Highest clean level at the ear [dB re 20 uPa].
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz].
+    wished_db : float
+        Wished level [dB re 20 uPa].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Frequency [Hz]. The lowest of the grid means "that or lower", 80 Hz "not held
+        anywhere".
+    """
+    floor_db = wished_db - HELD_WITHIN_DB
+    top = int(np.searchsorted(frequency_hz, HELD_FROM_HZ * (1 + 1e-9), side="right"))
+    levels, log_f = loudest_db[..., :top], np.log(frequency_hz[:top])
+    below = levels < floor_db
+    broken = below.any(axis=-1)
+    first = top - 1 - np.argmax(below[..., ::-1], axis=-1)
+    low = np.take_along_axis(levels, first[..., None], axis=-1)[..., 0]
+    above = np.minimum(first + 1, top - 1)
+    high = np.take_along_axis(levels, above[..., None], axis=-1)[..., 0]
+    rise = np.where(high > low, high - low, 1.0)
+    share = np.where(above > first, (floor_db - low) / rise, 1.0)
+    limit = np.exp(log_f[first] + share * (log_f[above] - log_f[first]))
+    found: Floats = np.where(broken, limit, frequency_hz[0])
+    return found

@@ -1,0 +1,97 @@
+"""Which systems are shown, in which order, and which of them are really equal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from basswright.choose import pareto
+from basswright.choose.rules import RULES
+from basswright.choose.systems import Systems
+
+#: Two options are told apart when the order is right at least this often.
+TOLD_APART_SHARE = 0.8
+#: One step of falling short, by rule unit, when nothing meets every wish.
+_STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 1.0}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranking:
+    """Rows of the systems to show, best first.
+
+    Attributes
+    ----------
+    rows : ndarray of int, shape (k,)
+    wish_met : bool
+        False: nothing meets every wish, the rows come nearest.
+    named : dict of int to tuple of str
+        Row -> corner points that it holds.
+    equal : dict of int to tuple of int
+        Row -> rows that the uncertainty cannot tell from it.
+    """
+
+    rows: NDArray[np.intp]
+    wish_met: bool
+    named: dict[int, tuple[str, ...]]
+    equal: dict[int, tuple[int, ...]]
+
+
+def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
+    """Return the best systems in order, one a box, and the named corners.
+
+    Parameters
+    ----------
+    systems : Systems
+    most : int
+        How many to show; corner points may come on top.
+    budget : float
+        Scale of falling short in price [money].
+    """
+    passing = np.flatnonzero(systems.mask == 0)
+    wish_met = passing.size > 0
+    if wish_met:
+        pool, order_by = passing, -systems.score[passing]
+    else:
+        must = sum(1 << place for place, rule in enumerate(RULES) if rule.must)
+        pool = np.flatnonzero((systems.mask & np.uint32(must)) == 0)
+        order_by = shortfall(systems, pool, budget=budget)
+    best_first = pool[np.lexsort((pool, order_by))]
+    rows = _one_a_box(systems, best_first)[:most]
+    corners = pareto.corners(systems, pool) if wish_met else {}
+    named: dict[int, list[str]] = {}
+    for name, row in corners.items():
+        named.setdefault(row, []).append(name)
+    extra = [row for row in named if row not in set(rows.tolist())]
+    rows = np.concatenate([rows, np.array(extra, dtype=np.intp)]).astype(np.intp)
+    return Ranking(
+        rows=rows,
+        wish_met=wish_met,
+        named={row: tuple(names) for row, names in named.items()},
+        equal=_equal(systems, rows) if wish_met else {},
+    )
+
+
+def shortfall(systems: Systems, rows: NDArray[np.intp], *, budget: float) -> NDArray[np.float64]:
+    """Return how far rows fall short of the wishes, in steps of a person's size."""
+    short = np.maximum(0.0, -systems.margins[rows])
+    steps = np.array([0.1 * budget if rule.unit == "money" else _STEP[rule.unit] for rule in RULES])
+    total: NDArray[np.float64] = (short / steps).sum(axis=1) - 1e-3 * systems.score[rows]
+    return total
+
+
+def _one_a_box(systems: Systems, best_first: NDArray[np.intp]) -> NDArray[np.intp]:
+    box = systems.pairs.box[best_first]
+    _, first = np.unique(box, return_index=True)
+    return best_first[np.sort(first)]
+
+
+def _equal(systems: Systems, rows: NDArray[np.intp]) -> dict[int, tuple[int, ...]]:
+    score, spread = systems.score[rows], systems.score_spread[rows]
+    apart = np.abs(score[:, None] - score[None, :])
+    both = np.hypot(spread[:, None], spread[None, :])
+    sure = np.where(both > 0, ndtr(apart / np.maximum(both, 1e-12)), apart > 1e-9)
+    equal = (sure < TOLD_APART_SHARE) & ~np.eye(rows.size, dtype=bool)
+    return {int(row): tuple(int(r) for r in rows[equal[i]]) for i, row in enumerate(rows)}

@@ -1,0 +1,165 @@
+"""Every box with every amplifier worth trying: what the pair surely gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from basswright.choose import goals
+from basswright.choose.feeds import Feeds
+from basswright.records.levels import LevelTable
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pairs:
+    """Pairs of a box and a feed, one row a pair, boxes in order.
+
+    Attributes
+    ----------
+    box, feed : ndarray of int, shape (p,)
+        Row of the box and of the feed.
+    level_db, sure_level_db : ndarray, shape (p,)
+        How loud: the middle case, and what is reached in the wished share of cases.
+    low_limit_hz, sure_low_limit_hz : ndarray, shape (p,)
+        How low, likewise.
+    spread_db : ndarray, shape (p,)
+        Standard deviation of the level over the draws.
+    """
+
+    box: NDArray[np.intp]
+    feed: NDArray[np.intp]
+    level_db: Floats
+    sure_level_db: Floats
+    low_limit_hz: Floats
+    sure_low_limit_hz: Floats
+    spread_db: Floats
+
+
+def pairs_of(box_class: NDArray[np.intp], feeds: Feeds) -> tuple[NDArray[np.intp], ...]:
+    """Return box and feed of every pair, boxes in order."""
+    counts = np.diff(feeds.start)[box_class]
+    box = np.repeat(np.arange(box_class.size), counts)
+    offset = np.arange(box.size) - np.repeat(np.cumsum(counts) - counts, counts)
+    return box, feeds.start[:-1][box_class[box]] + offset
+
+
+def evaluate(
+    levels: LevelTable,
+    box_class: NDArray[np.intp],
+    feeds: Feeds,
+    *,
+    wished_db: float,
+    certainty_share: float,
+) -> Pairs:
+    """Return what every pair gives at the ear.
+
+    Parameters
+    ----------
+    levels : LevelTable
+        Levels of n boxes in d draws; draw 0 is the middle case.
+    box_class : ndarray of int, shape (n,)
+        Class of each box, as grouped in `feeds`.
+    feeds : Feeds
+        Amplifiers to try for each class.
+    wished_db : float
+        Wished level [dB re 20 uPa]; the low limit is told against it.
+    certainty_share : float
+        Share of the draws in which the "sure" figures are reached.
+
+    Returns
+    -------
+    Pairs
+    """
+    box, feed = pairs_of(box_class, feeds)
+    frequency = levels.frequency_hz
+    top = int(np.searchsorted(frequency, goals.HELD_FROM_HZ * (1 + 1e-9), side="right"))
+    per_volt = 10 ** (levels.per_volt_db / 10)
+    figures = _evaluate(
+        per_volt,
+        10 ** (levels.own_limit_db / 10),
+        per_volt * levels.impedance_ohm**2,
+        np.log(frequency),
+        goals.band_weights(frequency),
+        top,
+        box,
+        feeds.voltage_v[feed] ** 2,
+        feeds.current_a[feed] ** 2,
+        10 ** ((wished_db - goals.HELD_WITHIN_DB) / 10),
+        certainty_share,
+    )
+    return Pairs(
+        box=box,
+        feed=feed,
+        level_db=figures[:, 0],
+        sure_level_db=figures[:, 1],
+        low_limit_hz=np.exp(figures[:, 2]),
+        sure_low_limit_hz=np.exp(figures[:, 3]),
+        spread_db=figures[:, 4],
+    )
+
+
+@njit(cache=True, nogil=True)
+def _evaluate(
+    per_volt: Floats,
+    own: Floats,
+    per_ampere: Floats,
+    log_f: Floats,
+    weights: Floats,
+    top: int,
+    box: NDArray[np.intp],
+    voltage_2: Floats,
+    current_2: Floats,
+    floor: float,
+    certainty: float,
+) -> Floats:
+    draws, size = per_volt.shape[1], per_volt.shape[2]
+    out = np.empty((box.size, 5))
+    level = np.empty(draws)
+    limit = np.empty(draws)
+    for pair in range(box.size):
+        row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
+        for draw in range(draws):
+            mean = 0.0
+            above = 0.0
+            held = True
+            found = log_f[0]
+            for reverse in range(size):
+                f = size - 1 - reverse
+                p2 = min(
+                    own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
+                )
+                mean += weights[f] * p2
+                if held and f < top:
+                    if p2 < floor:
+                        held = False
+                        found = log_f[f]
+                        if f < top - 1 and above > p2:
+                            share = np.log(floor / p2) / np.log(above / p2)
+                            found += share * (log_f[f + 1] - log_f[f])
+                    above = p2
+            level[draw] = 10 * np.log10(mean)
+            limit[draw] = found
+        out[pair, 0] = level[0]
+        out[pair, 2] = limit[0]
+        if draws == 1:
+            out[pair, 1], out[pair, 3], out[pair, 4] = level[0], limit[0], 0.0
+            continue
+        out[pair, 1] = _share(level[1:], 1 - certainty)
+        out[pair, 3] = _share(limit[1:], certainty)
+        out[pair, 4] = np.std(level[1:])
+    return out
+
+
+@njit(cache=True, nogil=True)
+def _share(values: Floats, share: float) -> float:
+    ordered = np.sort(values)
+    place = share * (ordered.size - 1)
+    below = int(np.floor(place))
+    above = min(below + 1, ordered.size - 1)
+    value: float = ordered[below] + (place - below) * (ordered[above] - ordered[below])
+    return value

@@ -1,0 +1,65 @@
+"""The answer of the stage Options: whole systems in order, and what was left out."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from basswright.records.base import Record
+from basswright.records.system import Goals, Option
+
+
+class RuleCount(Record):
+    """How many boxes one rule leaves out.
+
+    A box counts for a rule when none of its systems passes every rule; it counts as
+    left out by that rule *alone* when one of its systems fails no other.
+    """
+
+    rule: str
+    title: str
+    alone: int = Field(ge=0)
+    in_all: int = Field(ge=0, description="left out by this rule, whatever else fails")
+
+
+class Concession(Record):
+    """The smallest change of car or wish that lets something better in."""
+
+    rules: tuple[str, ...] = Field(description="which rules have to give")
+    what: tuple[str, ...] = Field(description="what has to change, one text a rule")
+    amounts: tuple[float, ...] = Field(description="by how much, in `units`; 0 for a yes or no")
+    units: tuple[str, ...]
+    admits: int = Field(ge=1, description="boxes let in by that change")
+    enclosure: str = Field(description="the best of them")
+    amplifier: str = Field(description="with this amplifier; empty if built in")
+    gain_db: float = Field(description="surely louder than the best option by")
+    gain_hz: float = Field(description="surely lower than the best option by")
+    gain_luggage_m3: float
+    extra_price: float
+    text: str
+
+
+class Nearest(Record):
+    """How far the first option stays behind a wish that nothing meets."""
+
+    rule: str
+    title: str
+    short_by: float = Field(ge=0)
+    unit: str
+
+
+class Options(Record):
+    """Whole priced systems in order, with the reasons, and what was left out and why."""
+
+    job_id: str
+    currency: str
+    boxes: int = Field(description="enclosures weighed")
+    amplifiers: int = Field(description="amplifiers weighed")
+    systems: int = Field(description="pairs of box and amplifier that these make")
+    wish_met: bool = Field(description="False: nothing meets every wish, these come nearest")
+    nearest: tuple[Nearest, ...] = ()
+    options: tuple[Option, ...]
+    rules: tuple[RuleCount, ...]
+    concessions: tuple[Concession, ...]
+    best_without_wish: Goals | None = None
+    cabin_model: str = ""
+    estimates: tuple[str, ...] = Field((), description="readings that were not taken")
