@@ -1,1 +1,0 @@
-"""The job in a terminal: parse, call a stage, show."""

@@ -1,0 +1,125 @@
+"""The commands: Car, Wish, Options, System, Papers, Proof from a terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from basswright import __version__
+from basswright.cli import catalogue_commands, codes, job_commands
+from basswright.cli.work import open_catalogue, read_job, steps, write_json
+
+app = typer.Typer(
+    name="basswright",
+    help="Choose a ready-made bass enclosure and its amplifier for one particular car.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+app.add_typer(catalogue_commands.app, name="catalogue")
+app.add_typer(job_commands.app, name="job")
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="job file (TOML)")]
+OptionName = Annotated[str, typer.Argument(metavar="OPTION", help="its number or its id")]
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON by the documented schema")]
+Store = Annotated[
+    str | None, typer.Option("--store", help="database address; default: the user's own")
+]
+
+
+@app.callback(invoke_without_command=True)
+def _root(
+    version: Annotated[bool, typer.Option("--version", help="print the version")] = False,
+) -> None:
+    if version:
+        typer.echo(f"basswright {__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def options(
+    job: JobFile,
+    most: Annotated[int, typer.Option(min=1, max=200, help="how many systems to show")] = 12,
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
+    """Whole priced systems for this car, best first, and what was left out and why.
+
+    Leaves with 3 when no system meets every wish and the nearest are shown.
+    """
+    from basswright import stages
+
+    the_job = read_job(job)
+    snapshot = open_catalogue(store)
+    with steps(quiet=as_json) as on_step:
+        found = stages.options(the_job, snapshot, most=most, on_step=on_step)
+    if as_json:
+        write_json(found)
+    else:
+        from rich.console import Console
+
+        from basswright.cli import show
+
+        show.options(Console(), found)
+    raise typer.Exit(codes.DONE if found.wish_met else codes.WISH_NOT_MET)
+
+
+@app.command()
+def system(job: JobFile, option: OptionName, as_json: AsJson = False, store: Store = None) -> None:
+    """One option in depth: fit, response, amplifier match, supply, price."""
+    from basswright import stages
+
+    the_job = read_job(job)
+    snapshot = open_catalogue(store)
+    with steps(quiet=as_json) as on_step:
+        found = stages.system(the_job, snapshot, option, on_step=on_step)
+    if as_json:
+        write_json(found)
+    else:
+        from rich.console import Console
+
+        from basswright.cli import show
+
+        show.system(Console(), found.option, found.prediction, the_job.workshop.currency)
+
+
+@app.command()
+def papers(
+    job: JobFile,
+    option: OptionName,
+    out: Annotated[Path, typer.Option(help="folder to write into")] = Path("out"),
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
+    """Write quote, fitting sheet, drawings, tuning sheet and customer sheet."""
+    from basswright import stages
+
+    the_job = read_job(job)
+    snapshot = open_catalogue(store)
+    with steps(quiet=as_json) as on_step:
+        written = stages.papers(the_job, snapshot, option, out, on_step=on_step)
+    if as_json:
+        write_json([str(path) for path in written])
+    else:
+        for path in written:
+            typer.echo(path)
+
+
+@app.command()
+def why(
+    job: JobFile,
+    enclosure: Annotated[str, typer.Argument(metavar="ENCLOSURE", help="id of the box")],
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
+    """Why a named box is not among the options, and what would let it in."""
+    from basswright import stages
+
+    found = stages.why(read_job(job), open_catalogue(store), enclosure)
+    if as_json:
+        write_json(found)
+    else:
+        typer.echo(found.text)

@@ -1,0 +1,197 @@
+"""Results as tables and text on a terminal."""
+
+from __future__ import annotations
+
+from rich.console import Console, Group
+from rich.panel import Panel
+from rich.table import Table
+from rich.text import Text
+
+from basswright.quantities import litres
+from basswright.records.options import Options
+from basswright.records.system import Option, Prediction
+
+LOWEST_SHOWN_HZ = 16.0
+
+
+def name_of(option: Option) -> str:
+    """Return how a system is called in one line."""
+    box = f"{option.enclosure.maker} {option.enclosure.model}"
+    if option.amplifier is None:
+        return f"{box} (amplifier built in)"
+    return f"{box} + {option.amplifier.maker} {option.amplifier.model}"
+
+
+def hertz(value: float) -> str:
+    """Write a low limit; the bottom of the grid means "or lower"."""
+    return f"≤ {LOWEST_SHOWN_HZ:.0f}" if value <= LOWEST_SHOWN_HZ else f"{value:.0f}"
+
+
+def options(console: Console, found: Options) -> None:
+    """Show the options, what each rule left out, and what a concession would bring."""
+    console.print(
+        f"{found.boxes} boxes and {found.amplifiers} amplifiers make {found.systems:,} systems; "
+        f"these are the best for this car.",
+        style="dim",
+    )
+    if not found.wish_met:
+        _nearest(console, found)
+    console.print(_options_table(found))
+    for option in found.options[:3]:
+        console.print(f"[bold]{option.rank}[/bold]  " + "; ".join(option.reasons))
+    console.print(_rules_table(found))
+    if found.concessions:
+        console.print("[bold]What a small change would bring[/bold]")
+        for concession in found.concessions:
+            console.print(f"  • {concession.text}")
+    if found.estimates:
+        console.print("[bold]Estimated, not measured[/bold] (measure to narrow the band)")
+        for estimate in found.estimates:
+            console.print(f"  • {estimate}", style="dim")
+
+
+def _nearest(console: Console, found: Options) -> None:
+    lines = [f"{near.title}: short by {near.short_by:.1f} {near.unit}" for near in found.nearest]
+    body = "\n".join(lines) or "no box goes in; see what each rule leaves out"
+    console.print(
+        Panel(body, title="No system meets every wish; these come nearest", border_style="yellow")
+    )
+
+
+def _options_table(found: Options) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading, right in (
+        ("#", True),
+        ("system", False),
+        ("score", True),
+        ("sure dB", True),
+        ("from Hz", True),
+        ("W @ ohm", True),
+        ("spare mm", True),
+        ("luggage", True),
+        (found.currency, True),
+        ("", False),
+    ):
+        table.add_column(heading, justify="right" if right else "left")
+    for option in found.options:
+        fit = next((v for v in option.verdicts if v.rule == "space"), None)
+        table.add_row(
+            str(option.rank),
+            name_of(option),
+            f"{option.score:.0f}",
+            f"{option.goals.sure_level_db:.1f}",
+            hertz(option.goals.sure_low_limit_hz),
+            f"{option.match.used_w:.0f} @ {option.match.load_ohm:g}",
+            "" if fit is None else f"{fit.margin:.0f}",
+            litres(option.goals.luggage_left_m3),
+            f"{option.goals.price:,.0f}",
+            _tags(option),
+        )
+    return table
+
+
+def _tags(option: Option) -> Text:
+    tags = list(option.named)
+    if option.equal_to:
+        tags.append(f"equal to {len(option.equal_to)} more within the band")
+    return Text(", ".join(tags), style="cyan")
+
+
+def _rules_table(found: Options) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold", title_justify="left")
+    table.title = "What was left out"
+    table.add_column("rule")
+    table.add_column("boxes it alone leaves out", justify="right")
+    table.add_column("in all", justify="right")
+    for count in found.rules:
+        if count.in_all:
+            table.add_row(count.title, str(count.alone), str(count.in_all))
+    return table
+
+
+def system(console: Console, option: Option, prediction: Prediction, currency: str) -> None:
+    """Show one system in depth."""
+    console.print(f"[bold]{name_of(option)}[/bold]")
+    console.print("; ".join(option.reasons))
+    console.print(Group(_verdicts_table(option), _gaps(option), _electric(option)))
+    console.print(_response_table(prediction))
+    console.print(f"cabin: {prediction.cabin_model}", style="dim")
+    console.print(_price_table(option, currency))
+
+
+def _verdicts_table(option: Option) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("rule", "", "margin", "what decides", "what would help"):
+        table.add_column(heading)
+    for verdict in option.verdicts:
+        mark = Text("passes", "green") if verdict.passes else Text("fails", "bold red")
+        if verdict.certainty != "sure":
+            mark = Text(verdict.certainty, "yellow")
+        relief = verdict.relief
+        table.add_row(
+            verdict.rule,
+            mark,
+            f"{verdict.margin:.4g} {verdict.unit}",
+            verdict.limit,
+            "" if relief is None else f"{relief.what}: {relief.amount:.4g} {relief.unit}",
+        )
+    return table
+
+
+def _gaps(option: Option) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column(f"air around the box ({option.placement.orientation})")
+    table.add_column("mm", justify="right")
+    table.add_column("to")
+    for gap in option.placement.gaps:
+        table.add_row(gap.side, f"{gap.gap_m * 1000:.0f}", gap.surface)
+    return table
+
+
+def _electric(option: Option) -> Table:
+    match, plan = option.match, option.supply
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(style="dim")
+    table.add_column()
+    rows = [
+        ("amplifier", f"{match.used_w:.0f} W at {match.load_ohm:g} ohm, {match.mode}"),
+        ("joined", match.wiring),
+        ("gain", f"{match.gain_voltage_v:.1f} V RMS at the terminals"),
+        ("cable", f"{plan.cable.size} {plan.cable.series}, {plan.cable_length_m:.1f} m"),
+        ("fuse", f"{plan.fuse.rating_a:.0f} A, {plan.fuse_position}"),
+        ("current", f"{plan.peak_current_a:.0f} A peak, {plan.average_current_a:.0f} A with music"),
+        ("at the amplifier", f"{plan.amplifier_voltage_v:.2f} V, {plan.drop_v:.2f} V lost"),
+        ("engine idling", f"{plan.idle_balance_a:+.0f} A left over"),
+        ("engine off", f"{plan.engine_off_s / 60:.0f} min of music"),
+    ]
+    for row in rows:
+        table.add_row(*row)
+    return table
+
+
+def _response_table(prediction: Prediction) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("Hz", "loudest clean dB", "90 % band", "limited by", "cabin dB"):
+        table.add_column(heading, justify="right" if heading != "limited by" else "left")
+    shown = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0)
+    for wanted in shown:
+        i = int(abs(prediction.frequency_hz - wanted).argmin())
+        table.add_row(
+            f"{wanted:g}",
+            f"{prediction.loudest_db[i]:.1f}",
+            f"{prediction.loudest_low_db[i]:.0f} to {prediction.loudest_high_db[i]:.0f}",
+            prediction.limits[int(prediction.limit_index[i])],
+            f"{prediction.cabin_gain_db[i]:+.1f}",
+        )
+    return table
+
+
+def _price_table(option: Option, currency: str) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("item")
+    table.add_column("count", justify="right")
+    table.add_column(currency, justify="right")
+    for line in option.lines:
+        table.add_row(line.what, f"{line.count:.4g} {line.unit}".strip(), f"{line.total:,.2f}")
+    table.add_row("in all, tax included", "", f"{option.goals.price:,.2f}", style="bold")
+    return table

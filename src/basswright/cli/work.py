@@ -1,0 +1,59 @@
+"""What every command needs: the job, the catalogue, a line of progress, JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Protocol
+
+from basswright.records.job import Job
+from basswright.records.snapshot import Snapshot
+
+
+class AsData(Protocol):
+    """A result that can be told as plain JSON data."""
+
+    def model_dump(self, *, mode: str) -> dict[str, Any]:
+        """Return plain data."""
+
+
+def read_job(path: Path) -> Job:
+    """Read a job file."""
+    from basswright import jobs
+
+    return jobs.read_job(path)
+
+
+def open_catalogue(store: str | None) -> Snapshot:
+    """Return what the store holds, or raise when it holds nothing yet."""
+    from basswright import database
+    from basswright.catalogue.store import Catalogue
+    from basswright.errors import NotFoundError
+
+    snapshot = Catalogue(database.connect(store)).snapshot()
+    if not snapshot.enclosures:
+        raise NotFoundError(
+            "catalogue", "of this store", ("basswright catalogue make-demo", "... import FILE")
+        )
+    return snapshot
+
+
+@contextmanager
+def steps(*, quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Show which step is under way, on standard error, while the block runs."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda _step: None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("starting") as status:
+        yield status.update
+
+
+def write_json(result: AsData | Sequence[str]) -> None:
+    """Print a result as JSON on standard output."""
+    data = result if isinstance(result, list) else result.model_dump(mode="json")  # type: ignore[union-attr]
+    sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
