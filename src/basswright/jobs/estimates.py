@@ -66,10 +66,20 @@ class Readings:
             raise KeyError(path)
         return value
 
+    def has(self, path: str) -> bool:
+        """Say whether a reading is there."""
+        try:
+            self._get(path)
+        except KeyError:
+            return False
+        return True
+
     def _get(self, path: str) -> object:
         node: Any = self.tree
         for part in path.split("."):
-            node = node[part] if isinstance(node, dict) else None
+            if not isinstance(node, dict):
+                raise KeyError(path)
+            node = node[part]
         return node
 
 
@@ -172,6 +182,8 @@ def _loss_factor(_: Readings) -> Estimate:
 
 
 def _ear_x(read: Readings) -> Estimate:
+    if not read.has("load_space.depth_floor_m"):
+        return Estimate(value=0.95, low=0.5, high=1.4, note="usual; this space tells no depth")
     ahead = read.number("cabin.length_m") - _EAR_BEHIND_DASHBOARD_M
     if read.word("body") == "saloon":
         ahead -= _SALOON_SHELF_M

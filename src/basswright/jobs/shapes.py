@@ -86,11 +86,9 @@ class Quantity:
 
     def shown(self, value: float, unit: str = "") -> str:
         """Write the value for a person, to the last digit that counts."""
-        for candidate in (unit, *WRITTEN_UNITS[self.kind]) if unit else WRITTEN_UNITS[self.kind]:
-            text = _exact(value, self.kind, candidate)
-            if text and len(text) <= 13:
-                return text
-        return f"{value!r} {WRITTEN_UNITS[self.kind][-1]}".strip()
+        units = (unit, *WRITTEN_UNITS[self.kind]) if unit else WRITTEN_UNITS[self.kind]
+        texts = [text for candidate in units if (text := _exact(value, self.kind, candidate))]
+        return next((text for text in texts if len(text) <= 13), min(texts, key=len))
 
     def write(self, value: object) -> str:
         """Write the value in quotes with its unit."""
