@@ -64,7 +64,15 @@ UNITS: Final[dict[str, dict[str, float]]] = {
         "lbs": _POUND_KG,
         "oz": _POUND_KG / 16,
     },
-    "resistance": {"ohm": 1.0, "ohms": 1.0, "Ω": 1.0, "mohm": 1e-3, "mΩ": 1e-3, "kohm": 1e3},
+    "resistance": {
+        "ohm": 1.0,
+        "ohms": 1.0,
+        "Ω": 1.0,
+        "mohm": 1e-3,
+        "mΩ": 1e-3,
+        "kohm": 1e3,
+        "kΩ": 1e3,
+    },
     "power": {"w": 1.0, "watt": 1.0, "watts": 1.0, "kw": 1e3, "w rms": 1.0, "wrms": 1.0},
     "current": {"a": 1.0, "amp": 1.0, "amps": 1.0, "ma": 1e-3},
     "voltage": {"v": 1.0, "volt": 1.0, "volts": 1.0, "mv": 1e-3, "v rms": 1.0},
@@ -108,7 +116,14 @@ KIND_BY_SUFFIX: Final[dict[str, str]] = {
     "_share": "share",
 }
 
+#: No figure that a person writes is longer; a longer text is something else.
+_LONGEST_TEXT: Final = 80
+_MOST_COILS: Final = 32
+_LOWEST_C: Final = -273.15
+
 _SPACES = re.compile(r"[\s\u00a0\u2007\u202f]+")
+_UNSEEN = re.compile(r"[\u200b-\u200f\u2060\ufeff]")
+_POWER_SIGN = re.compile(r"(?<=\d)[²³]")
 _FRACTION = re.compile(r"^(?:(\d+)[ -])?(\d+)/(\d+)$")
 _NUMBER = re.compile(r"^[+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?$")
 _NUMBER_AND_UNIT = re.compile(
@@ -162,7 +177,15 @@ def name_without_unit(field: str) -> str:
 
 def tidy(text: str) -> str:
     """Return the text with one kind of space, quote, dash and superscript."""
-    return _SPACES.sub(" ", text.translate(_SUPERSCRIPTS)).strip()
+    return _SPACES.sub(" ", _UNSEEN.sub("", text).translate(_SUPERSCRIPTS)).strip()
+
+
+def _cleaned(text: str) -> str:
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError("too long for a figure", value=text)
+    if _POWER_SIGN.search(text):
+        raise QuantityError("a raised 2 or 3 right after a digit", value=text)
+    return tidy(text)
 
 
 def number(text: str, *, decimal: str = "") -> float:
@@ -185,7 +208,7 @@ def number(text: str, *, decimal: str = "") -> float:
     QuantityError
         When the text is not a finite number, or may be two different ones.
     """
-    cleaned = tidy(text)
+    cleaned = _cleaned(text)
     fraction = _FRACTION.match(cleaned)
     if fraction:
         whole, over, under = fraction.groups()
@@ -263,31 +286,65 @@ def read(text: str, kind: str, *, decimal: str = "") -> float:
     QuantityError
         Unit missing or unknown, no number, or a number that is not finite.
     """
-    units = UNITS[kind]
     allowed = allowed_units(kind)
-    cleaned = tidy(text)
-    if kind == "length":
-        both = _FOOT_INCH.match(cleaned)
-        if both:
-            return 12 * _INCH_M * int(both[1]) + _INCH_M * number(both[2], decimal=decimal)
+    cleaned = _cleaned(text)
+    both = _FOOT_INCH.match(cleaned) if kind == "length" else None
+    if both:
+        return _feet_and_inches(both[1], both[2], text, decimal)
+    if kind == "money":
+        return _money(cleaned, text, decimal)
     parts = _NUMBER_AND_UNIT.match(cleaned)
     if not parts:
         raise QuantityError(f"not a {kind}", value=text, allowed=allowed)
-    value, unit = number(parts[1], decimal=decimal), parts[2].strip()
-    if kind == "money":
-        return value
-    if kind == "temperature" and unit.lower() in ("f", "°f", "k"):
-        return (value - 32) / 1.8 if unit.lower().endswith("f") else value - 273.15
+    value, unit = _number_in(text, parts[1], decimal), parts[2].strip()
+    if kind == "temperature":
+        return _celsius(value, unit, text)
+    factor = _factor(unit, kind, text)
+    if not math.isfinite(value * factor):
+        raise QuantityError("not a finite number", value=text, allowed=allowed)
+    return value * factor
+
+
+def _number_in(text: str, part: str, decimal: str) -> float:
+    try:
+        return number(part, decimal=decimal)
+    except QuantityError as error:
+        raise QuantityError(error.problem, value=text, allowed=error.allowed) from None
+
+
+def _feet_and_inches(feet: str, inches: str, text: str, decimal: str) -> float:
+    rest = _number_in(text, inches, decimal)
+    if not 0 <= rest < 12:
+        raise QuantityError("feet go with 0 to 12 inches", value=text, allowed="such as 5 ft 2 in")
+    return 12 * _INCH_M * int(feet) + _INCH_M * rest
+
+
+def _money(cleaned: str, text: str, decimal: str) -> float:
+    mark = r"(?:[A-Za-z]{3}|[€$£¥]|Fr\.?|kr\.?)"
+    bare = re.sub(rf"^{mark} ?|[,.]-+(?= |$)| ?{mark}$", "", cleaned)
+    return _number_in(text, bare, decimal)
+
+
+def _celsius(value: float, unit: str, text: str) -> float:
+    scale = unit.lower().removeprefix("°").removeprefix("deg")
+    if scale not in ("c", "f", "k"):
+        _factor(unit, "temperature", text)
+    celsius = {"c": value, "f": (value - 32) / 1.8, "k": value + _LOWEST_C}[scale]
+    if celsius < _LOWEST_C:
+        raise QuantityError("colder than absolute zero", value=text)
+    return celsius
+
+
+def _factor(unit: str, kind: str, text: str) -> float:
+    units = UNITS[kind]
     is_mega = unit.startswith("M") and kind not in ("length", "volume", "time")
     factor = units.get(unit, None if is_mega else units.get(unit.lower()))
     if factor is None:
-        problem = (
-            f"the unit is missing from this {kind}"
-            if not unit
-            else (f"unknown unit {unit!r} for a {kind}")
-        )
-        raise QuantityError(problem, value=text, allowed=allowed)
-    return value * factor
+        problem = f"unknown unit {unit!r} for a {kind}"
+        if not unit:
+            problem = f"the unit is missing from this {kind}"
+        raise QuantityError(problem, value=text, allowed=allowed_units(kind))
+    return factor
 
 
 def allowed_units(kind: str) -> str:
@@ -329,12 +386,16 @@ class CoilLoad:
 
 def read_load(text: str) -> CoilLoad:
     """Read ``"2 ohm"`` or ``"2x4 ohm"`` (two coils of four ohms each)."""
-    cleaned = tidy(text)
+    cleaned = _cleaned(text)
     several = re.match(r"^(\d+)\s*[xX*]\s*(.+)$", cleaned)
     coils, rest = (int(several[1]), several[2]) if several else (1, cleaned)
     ohm = read(rest, "resistance")
-    if coils < 1 or ohm <= 0:
-        raise QuantityError("a load needs at least one coil and more than 0 ohm", value=text)
+    if not 1 <= coils <= _MOST_COILS or ohm <= 0:
+        raise QuantityError(
+            "no load that a box can have",
+            value=text,
+            allowed=f"1 to {_MOST_COILS} coils of more than 0 ohm",
+        )
     return CoilLoad(coils=coils, ohm=ohm)
 
 
@@ -348,8 +409,8 @@ class ConductorSize:
 
 def read_conductor(text: str) -> ConductorSize:
     """Read ``"4 AWG"``, ``"1/0 AWG"``, ``"4 SAE"`` or ``"25 mm2"``."""
-    cleaned = tidy(text)
-    gauge = re.match(r"^(\d+(?:/0)?|0{1,4})\s*(AWG|SAE|ga|gauge)$", cleaned, re.I)
+    cleaned = _cleaned(text)
+    gauge = re.match(r"^([1-4]/0|0{1,4}|[1-9]\d?)\s*(AWG|SAE|ga|gauge)$", cleaned, re.I)
     if gauge:
         if gauge[2].upper() not in ("AWG", "SAE"):
             raise QuantityError(
@@ -358,7 +419,7 @@ def read_conductor(text: str) -> ConductorSize:
         name = f"{len(gauge[1])}/0" if re.fullmatch(r"0+", gauge[1]) else gauge[1]
         return ConductorSize(series=gauge[2].upper(), name=name)
     metric = re.match(r"^(\d+(?:[.,]\d+)?)\s*(mm2|mm\^2|sq ?mm|qmm)$", cleaned, re.I)
-    if metric:
+    if metric and number(metric[1]) > 0:
         return ConductorSize(series="mm2", name=f"{number(metric[1]):g}")
     raise QuantityError(
         "not a conductor size", value=text, allowed="such as 4 AWG, 1/0 AWG, 4 SAE or 25 mm2"
@@ -381,7 +442,7 @@ def read_power_range(text: str) -> PowerRange:
     QuantityError
         Upside down, not positive, or said to be a peak or "max" figure.
     """
-    cleaned = tidy(text)
+    cleaned = _cleaned(text)
     if re.search(r"\b(peak|max|pmpo|dynamic|program(me)?)\b", cleaned, re.I):
         raise QuantityError(
             "a peak figure is not an RMS power", value=text, allowed="continuous (RMS) watts"

@@ -22,7 +22,8 @@ def test_every_key_says_what_happens_when_it_is_missing() -> None:
 
 def test_units_ranges_and_estimates_stand_in_the_reference() -> None:
     rows = {line.split("`")[1]: line for line in reference().splitlines() if "| `" in line}
-    assert "25 1/4 in" in rows["width_floor"]
+    assert "length; more than 0 mm to 6000 mm" in rows["width_floor"]
+    assert "| length | mm, cm, m, in, ft (such as 640 mm or 25 1/4 in) |" in reference()
     assert "**required**" in rows["width_floor"]
     assert "-10 deg to 60 deg" in rows["seat_lean"]
     assert "estimated: half of the rated output" in rows["alternator_idle"]

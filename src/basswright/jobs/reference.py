@@ -6,7 +6,15 @@ from collections.abc import Iterator
 
 from basswright.jobs.estimates import BY_PATH
 from basswright.jobs.keys import Key, keys_of
-from basswright.jobs.shapes import Choice, ListOf, OriginTable, Quantity, Table
+from basswright.jobs.shapes import (
+    WRITTEN_UNITS,
+    Choice,
+    ListOf,
+    OriginTable,
+    Quantity,
+    Table,
+)
+from basswright.quantities import allowed_units
 from basswright.records.base import Record
 from basswright.records.job import Job
 
@@ -14,8 +22,22 @@ _HEAD = "| key | value | meaning | when it is missing |\n| --- | --- | --- | ---
 
 
 def reference() -> str:
-    """Return one Markdown table for each table of a job file."""
-    return "\n\n".join(_tables(Job, "", "")) + "\n"
+    """Return one Markdown table for each table of a job file, and one of the units."""
+    return "\n\n".join([*_tables(Job, "", ""), _units()]) + "\n"
+
+
+def _units() -> str:
+    kinds = sorted({kind for kind in WRITTEN_UNITS if kind in _used(Job)})
+    rows = [f"| {kind} | {allowed_units(kind)} |" for kind in kinds]
+    return "\n".join(["### Units", "", "| kind | written as |", "| --- | --- |", *rows])
+
+
+def _used(record: type[Record]) -> set[str]:
+    used = {key.shape.kind for key in keys_of(record) if isinstance(key.shape, Quantity)}
+    for key in keys_of(record):
+        if isinstance(key.shape, Table):
+            used |= {kind for inner in key.shape.variants.values() for kind in _used(inner)}
+    return used
 
 
 def _tables(record: type[Record], keys: str, fields: str, note: str = "") -> Iterator[str]:
@@ -42,7 +64,7 @@ def _row(key: Key, path: str) -> str:
 
 def _value(key: Key) -> str:
     if isinstance(key.shape, Quantity):
-        text = f"{key.shape.kind}: {key.shape.wanted}"
+        text = key.shape.kind
     elif isinstance(key.shape, Choice):
         text = f"one of {', '.join(f'`{word}`' for word in key.shape.words)}"
     elif isinstance(key.shape, ListOf) and isinstance(key.shape.item, Choice):

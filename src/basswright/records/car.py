@@ -46,7 +46,7 @@ class Charging(Record):
     alternator_rated_a: float = Field(gt=5, le=600, description="rated output, hot, at speed")
     alternator_idle_a: float = Field(gt=0, le=500, description="output at engine idle")
     running_voltage_v: float = Field(ge=12, le=15.5, description="at the battery, engine running")
-    battery_kind: BatteryKind
+    battery_kind: BatteryKind = Field(description="on the battery's label")
     battery_capacity_ah: float = Field(ge=20, le=400, description="20-hour capacity")
     battery_cca_a: float = Field(ge=100, le=2000, description="cold-cranking amps, EN")
     base_load_a: float = Field(ge=0, le=200, description="what the car itself draws by night")
@@ -60,15 +60,17 @@ class Charging(Record):
 class HeadUnit(Record):
     """What the radio gives to an amplifier."""
 
-    signal: Literal["line", "speaker"]
+    signal: Literal["line", "speaker"] = Field(
+        description="line output sockets, or only wires to speakers"
+    )
     output_v: float = Field(gt=0, le=15, description="RMS voltage at full scale, clean")
 
 
 class Car(Record):
     """One car, with every reading that the answers rest on."""
 
-    name: str = Field(min_length=1, max_length=80)
-    body: Body
+    name: str = Field(min_length=1, max_length=80, description="as the papers name the car")
+    body: Body = Field(description="shape of the body")
     load_space: LoadSpace
     cabin: Cabin
     listener: Listener

@@ -28,22 +28,29 @@ class LabourTimes(Record):
 class Workshop(Record):
     """What goes on every paper and into every price."""
 
-    name: str = Field("", max_length=80)
+    name: str = Field("", max_length=80, description="stands at the head of every paper")
     currency: str = Field("EUR", min_length=3, max_length=3, description="ISO 4217 code")
     hourly_rate: float = Field(60.0, ge=0, le=1000, description="labour, without tax")
     tax_share: float = Field(0.20, ge=0, le=0.5, description="sales tax on parts and labour")
     labour: LabourTimes = Field(default_factory=LabourTimes)
-    paper: Literal["a4", "us-letter"] = "a4"
-    lengths: Literal["metric", "inch"] = "metric"
-    language: str = Field("en", min_length=2, max_length=10)
+    paper: Literal["a4", "us-letter"] = Field("a4", description="size of the printed papers")
+    lengths: Literal["metric", "inch"] = Field("metric", description="how lengths are shown")
+    language: str = Field(
+        "en", min_length=2, max_length=10, description="for numbers and dates: en, de, fr-CH"
+    )
 
 
 class Job(Record):
     """Everything that the stages need to know of one customer's car."""
 
-    id: str = Field(min_length=1, max_length=60, pattern=r"^[a-z0-9][a-z0-9-]*$")
-    title: str = Field(min_length=1, max_length=120)
-    customer: str = Field("", max_length=120)
+    id: str = Field(
+        min_length=1,
+        max_length=60,
+        pattern=r"^[a-z0-9][a-z0-9-]*$",
+        description="small letters, digits and hyphens",
+    )
+    title: str = Field(min_length=1, max_length=120, description="how the job is found again")
+    customer: str = Field("", max_length=120, description="whom the papers are for")
     car: Car
     wish: Wish
     workshop: Workshop = Field(default_factory=Workshop)

@@ -15,10 +15,10 @@ ALL_BOX_KINDS: tuple[BoxKind, ...] = ("closed", "vented", "passive-radiator", "b
 class Weights(Record):
     """How much each goal counts in the single score; they need not add up to one."""
 
-    loudness: float = Field(3.0, ge=0, le=10)
+    loudness: float = Field(3.0, ge=0, le=10, description="how loud it plays, clean")
     depth: float = Field(2.0, ge=0, le=10, description="how low it plays")
-    luggage: float = Field(1.0, ge=0, le=10)
-    price: float = Field(2.0, ge=0, le=10)
+    luggage: float = Field(1.0, ge=0, le=10, description="luggage that still goes in")
+    price: float = Field(2.0, ge=0, le=10, description="how little it costs")
     headroom: float = Field(0.5, ge=0, le=10, description="amplifier and supply in reserve")
     ease: float = Field(0.5, ge=0, le=10, description="ease of fitting")
 
@@ -36,8 +36,10 @@ class Wish(Record):
     )
     luggage_keep_m3: float = Field(0.0, ge=0, le=5, description="luggage that must still go in")
     budget: float = Field(gt=0, le=1e6, description="for parts and labour, tax included")
-    box_kinds: tuple[BoxKind, ...] = ALL_BOX_KINDS
-    built_in_amplifier: Literal["either", "only", "never"] = "either"
+    box_kinds: tuple[BoxKind, ...] = Field(ALL_BOX_KINDS, description="kinds of box allowed")
+    built_in_amplifier: Literal["either", "only", "never"] = Field(
+        "either", description="boxes that bring their own amplifier"
+    )
     visible: bool = Field(True, description="whether the box may be seen")
     clearance_m: float = Field(0.005, ge=0, le=0.2, description="air kept on every side")
     crossover_hz: float = Field(80.0, ge=40, le=200, description="low-pass towards the bass box")
