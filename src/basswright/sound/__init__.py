@@ -1,1 +1,31 @@
-"""How low and how loud?"""
+"""How low and how loud?
+
+What a boxed driver does for a volt and where its limits lie, from a data sheet or from
+parameters, with the band that the sheet leaves open.
+"""
+
+from basswright.sound.air import half_space_transfer
+from basswright.sound.goals import LowLimit, loudest_level, low_limit
+from basswright.sound.grid import octave_grid
+from basswright.sound.levels import level_table
+from basswright.sound.models import BoxModels, Chamber
+from basswright.sound.prediction import loudest_of, predict
+from basswright.sound.response import Response, respond, step_response
+from basswright.sound.sheet_models import box_models
+
+__all__ = [
+    "BoxModels",
+    "Chamber",
+    "LowLimit",
+    "Response",
+    "box_models",
+    "half_space_transfer",
+    "level_table",
+    "loudest_level",
+    "loudest_of",
+    "low_limit",
+    "octave_grid",
+    "predict",
+    "respond",
+    "step_response",
+]

@@ -1,0 +1,82 @@
+"""Which published figures of a box cannot be true together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from basswright.errors import InputError, InputErrors
+from basswright.records.enclosure import Cuboid, Enclosure
+from basswright.sound.air import BULK_PA
+from basswright.sound.models import Array
+from basswright.sound.ports import helmholtz_hz
+from basswright.sound.sheet import Sheets
+
+#: How far a figure may stray from what the others say before they clash, as a factor.
+_ALLOWED: Final = 1.6
+_ALLOWED_TUNING: Final = 1.35
+
+
+def check_sheets(enclosures: Sequence[Enclosure], sheets: Sheets) -> None:
+    """Refuse sheets whose figures contradict each other.
+
+    Raises
+    ------
+    InputErrors
+        One error for each clash; it names the figures, what was read and what the
+        others would give.
+    """
+    follows = _follows(sheets)
+    errors: list[InputError] = []
+    for field, (read, expected, unit, allowed) in follows.items():
+        with np.errstate(invalid="ignore"):
+            apart = np.abs(np.log(read / expected)) > np.log(allowed)
+        errors += [
+            InputError(
+                "figures contradict each other",
+                item=enclosures[row].id,
+                field=field,
+                value=f"{read[row]:.4g} {unit}",
+                allowed=f"about {expected[row]:.4g} {unit}, which follows from the others",
+            )
+            for row in np.flatnonzero(apart).tolist()
+        ]
+    errors += [error for enclosure in enclosures for error in _volume(enclosure)]
+    if errors:
+        raise InputErrors(errors)
+
+
+def _follows(sheets: Sheets) -> dict[str, tuple[Array, Array, str, float]]:
+    """Figure, what the others make of it, unit and allowed factor, by the fields' names."""
+    ws = 2 * np.pi * sheets.fs_hz
+    Vas = BULK_PA * sheets.Sd_m2**2 / (ws**2 * sheets.Mms_kg)
+    Bl = np.sqrt(ws * sheets.Mms_kg * sheets.Re_ohm / sheets.Qes)
+    tuning = helmholtz_hz(sheets.net_m3, sheets.vent_m2, sheets.vent_length_m)
+    tuning = np.where(sheets.kinds == "vented", tuning, np.nan)
+    return {
+        "driver.Vas_m3 against fs, Mms, Sd": (sheets.Vas_m3, Vas, "m3", _ALLOWED),
+        "driver.Bl_tm against fs, Mms, Re, Qes": (sheets.Bl_tm, Bl, "T m", _ALLOWED),
+        "tuning_hz against ports, net_volume": (sheets.tuning_hz, tuning, "Hz", _ALLOWED_TUNING),
+    }
+
+
+def _volume(enclosure: Enclosure) -> list[InputError]:
+    shape, net = enclosure.shape, enclosure.net_volume_m3
+    if isinstance(shape, Cuboid):
+        depth = shape.depth_m
+    else:
+        depth = (shape.depth_bottom_m + shape.depth_top_m) / 2
+    outer = shape.width_m * shape.height_m * depth
+    if net is None or net < outer:
+        return []
+    return [
+        InputError(
+            "more net volume than the outside holds",
+            item=enclosure.id,
+            field="net_volume_m3",
+            value=f"{net * 1000:.1f} L",
+            allowed=f"less than {outer * 1000:.1f} L",
+        )
+    ]

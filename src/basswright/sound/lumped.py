@@ -1,0 +1,108 @@
+"""How the unknowns of a box become its lumped parameters."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+import numpy as np
+
+from basswright.sound.air import BULK_PA
+from basswright.sound.models import NO_LIMIT, Array, BoxModels, Chamber
+from basswright.sound.priors import AT
+from basswright.sound.sheet import Sheets
+
+#: Frequency at which a data sheet states the inductance [Hz] (common practice).
+INDUCTANCE_AT_HZ: Final = 1000.0
+#: Rise of the coil at the rated power [K], and the share of it over the magnet
+#: (common practice, no source).
+RATED_RISE_K: Final = 175.0
+_COIL_SHARE: Final = 0.75
+#: Q of the port's own losses (Small 1973 part I: high beside the leakage).
+_PORT_Q: Final = 50.0
+
+_Value = Callable[[str], Array]
+
+
+def lumped(states: Array, sheets: Sheets, *, ids: Sequence[str]) -> BoxModels:
+    """Return the models of boxes whose unknowns have the shape (n, d, unknowns)."""
+
+    def value(name: str) -> Array:
+        return np.asarray(np.exp(states[..., AT[name]]))
+
+    count = sheets.count[:, None]
+    Sd1 = value("cone area")
+    Mms1 = value("areal mass") * Sd1
+    ws = 2 * np.pi * value("fs")
+    Re, Sd = value("Re"), count * Sd1
+    coil_n = np.clip(value("coil exponent"), 0.5, 1.0)
+    w1 = 2 * np.pi * INDUCTANCE_AT_HZ
+    reactance = value("coil time") * Re * w1
+    coil_K = reactance / (w1**coil_n * np.sin(np.pi / 2 * coil_n))
+    heat = value("heat")
+    coil_k_per_w = _COIL_SHARE * RATED_RISE_K / heat
+    magnet_k_per_w = (1 - _COIL_SHARE) * RATED_RISE_K / heat
+    rear, front = _chambers(value, sheets, Sd)
+    return BoxModels(
+        ids=tuple(ids),
+        Re_ohm=Re,
+        Bl_tm=np.sqrt(ws * count * Mms1 * Re / value("Qes")),
+        Mms_kg=count * Mms1,
+        Cms_m_per_n=1 / (ws**2 * Mms1 * count),
+        Rms_kg_per_s=ws * count * Mms1 / value("Qms"),
+        Sd_m2=Sd,
+        Xmax_m=value("Xmax"),
+        coil_K=coil_K,
+        coil_n=coil_n,
+        heat_limit_w=heat,
+        coil_k_per_w=coil_k_per_w,
+        magnet_k_per_w=magnet_k_per_w,
+        coil_j_per_k=value("coil seconds") / coil_k_per_w,
+        magnet_j_per_k=value("magnet seconds") / magnet_k_per_w,
+        count=sheets.count.astype(np.intp),
+        rear=rear,
+        front=front,
+    )
+
+
+def _chambers(value: _Value, sheets: Sheets, Sd: Array) -> tuple[Chamber, Chamber]:
+    kinds = sheets.kinds[:, None]
+    bandpass = kinds == "bandpass"
+    net, QL = value("net volume"), value("QL")
+    share = np.minimum(value("rear share"), 0.9)
+    rear_volume = np.where(bandpass, share * net, net)
+    front_volume = np.where(bandpass, (1 - share) * net, 0.0)
+    wb = 2 * np.pi * value("tuning")
+    ws2 = (2 * np.pi * value("fs")) ** 2
+    stiffening = BULK_PA * Sd / rear_volume / value("areal mass")
+    closed_w = np.sqrt(ws2 + stiffening)
+    open_rear = (kinds == "vented") | (kinds == "passive-radiator")
+    radiator = kinds == "passive-radiator"
+    area = value("opening share") * Sd
+    speed = np.broadcast_to(sheets.vent_speed_m_per_s[:, None], Sd.shape)
+    ratio = np.minimum(value("radiator ratio"), 0.9)
+    wp = np.where(radiator, ratio * wb, 0.0)
+    damping = np.where(radiator, wp / value("radiator Q"), wb / _PORT_Q)
+    rear = Chamber(
+        volume_m3=rear_volume,
+        leak=np.where(open_rear, wb, closed_w) * rear_volume / BULK_PA / QL,
+        absorption_s=np.zeros_like(Sd),
+        vent_per_mass=np.where(open_rear, (wb**2 - wp**2) * rear_volume / BULK_PA, 0.0),
+        vent_damping_per_s=np.where(open_rear, damping, 0.0),
+        vent_stiffness_per_s2=wp**2,
+        vent_area_m2=np.where(open_rear, area, 1.0),
+        vent_speed_m_per_s=np.where(open_rear & ~radiator, speed, NO_LIMIT),
+        vent_excursion_m=np.where(radiator, value("radiator excursion"), NO_LIMIT),
+    )
+    front = Chamber(
+        volume_m3=front_volume,
+        leak=np.where(bandpass, wb * front_volume / BULK_PA / QL, 0.0),
+        absorption_s=np.zeros_like(Sd),
+        vent_per_mass=np.where(bandpass, wb**2 * front_volume / BULK_PA, 0.0),
+        vent_damping_per_s=np.where(bandpass, wb / _PORT_Q, 0.0),
+        vent_stiffness_per_s2=np.zeros_like(Sd),
+        vent_area_m2=np.where(bandpass, area, 1.0),
+        vent_speed_m_per_s=np.where(bandpass, speed, NO_LIMIT),
+        vent_excursion_m=np.full_like(Sd, NO_LIMIT),
+    )
+    return rear, front

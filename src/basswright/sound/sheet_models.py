@@ -1,0 +1,117 @@
+"""From data sheets to circuit models: middle and draws."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from basswright.errors import InputError
+from basswright.records.enclosure import Enclosure
+from basswright.sound.conditioning import conditioned, proposals, resampled
+from basswright.sound.contradictions import check_sheets
+from basswright.sound.figures import TRUST, linear_figures
+from basswright.sound.grid import octave_grid
+from basswright.sound.levels import squared_per_ampere
+from basswright.sound.lumped import lumped
+from basswright.sound.models import Array, BoxModels, joined
+from basswright.sound.priors import prior
+from basswright.sound.sheet import Sheets, read_sheets
+from basswright.sound.sources import sources
+
+#: Boxes that are conditioned together.
+_BLOCK: Final = 500
+_LEAST_PROPOSALS: Final = 64
+#: Where the supplier's own low limit is looked for.
+_SHEET_GRID: Final = octave_grid(12.0, 100.0)
+#: Box resonance and Q that makers of closed boxes aim at (typical 42-65 Hz, 0.7-1.1:
+#: from memory, common practice), and the spread of their logarithms.
+_CLOSED_HZ, _CLOSED_HZ_SPREAD = 52.0, 0.17
+_CLOSED_Q, _CLOSED_Q_SPREAD = 0.88, 0.18
+
+
+def box_models(enclosures: Sequence[Enclosure], *, draws: int, seed: int = 0) -> BoxModels:
+    """Lumped parameters of many boxes from what their data sheets say.
+
+    Parameters
+    ----------
+    enclosures : sequence of Enclosure, length n
+    draws : int
+        d: the middle (draw 0) and d - 1 equally likely cases.
+    seed : int
+        Same seed, same draws; a box's draws do not depend on what else is in the list.
+
+    Returns
+    -------
+    BoxModels
+        Arrays of shape (n, d).
+
+    Raises
+    ------
+    InputError
+        No draws asked for, or figures of a sheet that contradict each other.
+    """
+    if draws < 1:
+        raise InputError("too few draws", field="draws", value=draws, allowed="1 or more")
+    sheets = read_sheets(enclosures)
+    check_sheets(enclosures, sheets)
+    parts = [
+        _block(enclosures[start : start + _BLOCK], sheets.rows(start, start + _BLOCK), draws, seed)
+        for start in range(0, max(len(enclosures), 1), _BLOCK)
+    ]
+    models = parts[0] if len(parts) == 1 else joined(parts)
+    return dataclasses.replace(models, sources=sources(enclosures))
+
+
+def _block(enclosures: Sequence[Enclosure], sheets: Sheets, draws: int, seed: int) -> BoxModels:
+    ids = [enclosure.id for enclosure in enclosures]
+    mean, spread = prior(sheets)
+    belief, covariance = conditioned(mean, spread, linear_figures(sheets, mean))
+    count = int(2 ** np.ceil(np.log2(max(_LEAST_PROPOSALS, 4 * draws))))
+    states = proposals(belief, covariance, ids=ids, count=count, seed=seed)
+    models = lumped(states, sheets, ids=ids)
+    level = half_space_level(models, _SHEET_GRID)
+    log_weight = _low_limit_weight(level, sheets) + _design_weight(models, sheets)
+    order = level[..., _SHEET_GRID.searchsorted(40.0)]
+    kept = resampled(states, log_weight, count=draws - 1, order=order)
+    return lumped(kept, sheets, ids=ids)
+
+
+def half_space_level(models: BoxModels, frequency_hz: Array) -> Array:
+    """Level for 1 V in half space, up to a constant [dB], shape (n, d, f)."""
+    flow2, z2, _, _ = squared_per_ampere(models, frequency_hz)
+    level = 10 * np.log10(flow2 / z2 * frequency_hz**2)
+    return np.asarray(level.reshape(*models.shape, frequency_hz.size))
+
+
+def minus_ten_db_hz(level_db: Array, frequency_hz: Array) -> Array:
+    """Frequency below which a response stays 10 dB under its highest value.
+
+    The grid's lowest frequency where it does not fall so far. Shape (...,).
+    """
+    top = level_db.argmax(axis=-1)[..., None]
+    under = level_db - level_db.max(axis=-1, keepdims=True) + 10.0
+    column = np.arange(frequency_hz.size)
+    last = np.where((under < 0) & (column < top), column, -1).max(axis=-1)
+    low = np.maximum(last, 0)
+    a = np.take_along_axis(under, low[..., None], axis=-1)[..., 0]
+    b = np.take_along_axis(under, low[..., None] + 1, axis=-1)[..., 0]
+    step = np.log(frequency_hz[low + 1] / frequency_hz[low])
+    between = np.where(last < 0, 0.0, -a / np.where(b == a, 1.0, b - a))
+    return np.asarray(frequency_hz[low] * np.exp(between * step))
+
+
+def _low_limit_weight(level: Array, sheets: Sheets) -> Array:
+    found = np.log(minus_ten_db_hz(level, _SHEET_GRID))
+    miss = (found - np.log(sheets.low_limit_hz)[:, None]) / TRUST["low_limit_hz"]
+    return np.where(np.isnan(miss), 0.0, -0.5 * miss**2)
+
+
+def _design_weight(models: BoxModels, sheets: Sheets) -> Array:
+    stiffer = np.sqrt(1 + models.Vas_m3 / models.rear.volume_m3)
+    hz = np.log(models.fs_hz * stiffer / _CLOSED_HZ) / _CLOSED_HZ_SPREAD
+    Q = np.log(models.Qts * stiffer / _CLOSED_Q) / _CLOSED_Q_SPREAD
+    closed = (sheets.kinds == "closed")[:, None]
+    return np.where(closed, -0.5 * (hz**2 + Q**2), 0.0)

@@ -1,0 +1,139 @@
+"""From data sheets to models: figures that are given come back, draws are honest."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from basswright.errors import InputError, InputErrors
+from basswright.records.base import Origin
+from basswright.records.enclosure import Cuboid, Driver, Enclosure, PassiveRadiators, Port
+from basswright.sound.grid import octave_grid
+from basswright.sound.sheet_models import box_models, half_space_level, minus_ten_db_hz
+
+SHAPE = Cuboid(width_m=0.60, height_m=0.36, depth_m=0.34)
+
+
+def sheet(name: str = "a", **changes: object) -> Enclosure:
+    """Return a vented box of which little is known, with changes."""
+    plain: dict[str, object] = {
+        "id": name,
+        "maker": "Invented",
+        "model": "Test",
+        "kind": "vented",
+        "shape": SHAPE,
+        "driver": Driver(size_m=0.30),
+        "load_ohm": 4.0,
+        "power_high_w": 400.0,
+        "sensitivity_db": 87.0,
+        "tuning_hz": 36.0,
+        "price": 300.0,
+    }
+    return Enclosure.model_validate(plain | changes)
+
+
+def test_published_figures_come_back() -> None:
+    """Middle and draws lie about the published figures as far as they can be trusted."""
+    models = box_models([sheet(net_volume_m3=0.045)], draws=200)
+    draws = slice(1, None)
+    for found, wanted, spread in (
+        (models.tuning_hz, 36.0, 0.03),
+        (models.rear.volume_m3, 0.045, 0.03),
+        (10 ** (models.sensitivity_db / 10), 10**8.7, 0.23),
+        (models.heat_limit_w, 400.0, 0.15),
+    ):
+        assert np.log(found[0, 0] / wanted) == pytest.approx(0, abs=0.5 * spread)
+        assert np.std(np.log(found[0, draws])) == pytest.approx(spread, rel=0.25)
+
+
+def test_low_limit_narrows_the_belief() -> None:
+    """Draws reproduce the published -10 dB limit where it is known, and scatter if not."""
+    grid = octave_grid(12.0, 100.0, 24)
+    known = box_models([sheet(low_limit_hz=30.0)], draws=100)
+    open_ = box_models([sheet()], draws=100)
+    found, loose = (
+        np.log(minus_ten_db_hz(half_space_level(models, grid), grid))[0, 1:]
+        for models in (known, open_)
+    )
+    assert np.exp(found.mean()) == pytest.approx(30.0, rel=0.05)
+    assert found.std() < loose.std()
+
+
+def test_thiele_small_figures_decide_over_priors() -> None:
+    """A complete, consistent parameter set comes back within its trust."""
+    driver = Driver(
+        size_m=0.30, fs_hz=28.0, Qes=0.50, Qms=6.0, Vas_m3=0.0555, Re_ohm=3.4, Sd_m2=0.050,
+        Xmax_m=0.012, Mms_kg=0.200, Bl_tm=15.47,
+    )  # fmt: skip
+    models = box_models([sheet(driver=driver, sensitivity_db=None)], draws=64)
+    for name in ("fs_hz", "Qes", "Qms", "Re_ohm", "Sd_m2", "Xmax_m", "Mms_kg", "Bl_tm"):
+        centre = getattr(models, name)[0, 0]
+        assert centre == pytest.approx(getattr(driver, name), rel=0.04), name
+    assert models.sources["Bl_tm"] == ("given",)
+    assert models.sources["volume_m3"] == ("estimated",)
+
+
+def test_two_cones_wired_as_the_load_says() -> None:
+    """Two 3.5 ohm cones are parallel at 2 ohm and in series at 8, with equal efficiency."""
+    driver = Driver(size_m=0.30, count=2, Re_ohm=3.5)
+    parallel, series = (
+        box_models([sheet(driver=driver, load_ohm=load)], draws=1) for load in (2.0, 8.0)
+    )
+    assert parallel.Re_ohm[0, 0] == pytest.approx(1.75, rel=0.03)
+    assert series.Re_ohm[0, 0] == pytest.approx(7.0, rel=0.03)
+    assert series.Bl_tm[0, 0] == pytest.approx(2 * parallel.Bl_tm[0, 0], rel=0.02)
+    assert series.sensitivity_db[0, 0] == pytest.approx(parallel.sensitivity_db[0, 0], abs=0.1)
+    with pytest.raises(InputErrors, match=r"driver\.Re_ohm"):
+        box_models([sheet(driver=driver, load_ohm=16.0)], draws=1)
+
+
+def test_draws_do_not_depend_on_company_but_on_seed() -> None:
+    """The same box draws the same alone and among others; another seed draws anew."""
+    boxes = [sheet(str(i), tuning_hz=30.0 + i) for i in range(6)]
+    together = box_models(boxes, draws=8, seed=3)
+    alone = box_models(boxes[4:5], draws=8, seed=3)
+    np.testing.assert_allclose(together.Mms_kg[4], alone.Mms_kg[0], rtol=1e-12)
+    assert not np.allclose(alone.Mms_kg, box_models(boxes[4:5], draws=8, seed=4).Mms_kg)
+
+
+def test_measured_figures_say_so() -> None:
+    """A figure whose origin is a measurement is not called given."""
+    measured = sheet(origins={"tuning_hz": Origin(kind="measured")})
+    assert box_models([measured], draws=1).sources["tuning_hz"] == ("measured",)
+
+
+@pytest.mark.parametrize(
+    ("changes", "named"),
+    [
+        ({"driver": Driver(size_m=0.3, fs_hz=30.0, Mms_kg=0.2, Sd_m2=0.05, Vas_m3=0.5)}, "Vas"),
+        (
+            {"driver": Driver(size_m=0.3, fs_hz=30, Mms_kg=0.2, Re_ohm=3.5, Qes=0.5, Bl_tm=60.0)},
+            "Bl_tm",
+        ),
+        (
+            {"net_volume_m3": 0.04, "ports": Port(diameter_m=0.1, length_m=0.05)},
+            "tuning_hz against ports",
+        ),
+        ({"net_volume_m3": 0.2}, "net_volume_m3"),
+    ],
+)
+def test_contradictions_are_named(changes: dict[str, object], named: str) -> None:
+    """Figures that cannot be true together are refused by name, with what they imply."""
+    with pytest.raises(InputErrors, match=named):
+        box_models([sheet(), sheet("clash", **changes)], draws=1)
+
+
+def test_no_draws_are_refused() -> None:
+    """Asking for nothing is an error."""
+    with pytest.raises(InputError, match="draws"):
+        box_models([sheet()], draws=0)
+
+
+def test_a_passive_radiator_counts_its_published_mass() -> None:
+    """Radiator mass, area and volume agree with the tuning (Small 1974)."""
+    radiators = PassiveRadiators(count=1, Sd_m2=0.05, Mms_kg=0.40, Xmax_m=0.02)
+    box = sheet(kind="passive-radiator", radiators=radiators, net_volume_m3=0.035, tuning_hz=None)
+    models = box_models([box], draws=100)
+    mass = (models.rear.vent_area_m2**2 / models.rear.vent_per_mass)[0]
+    assert mass[0] == pytest.approx(0.40, rel=0.05)
+    assert models.rear.vent_excursion_m[0, 0] == pytest.approx(0.02, rel=0.03)
