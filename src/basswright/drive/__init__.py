@@ -1,1 +1,35 @@
-"""Which amplifier?"""
+"""Which amplifier? Coil loads, power at that load, gain."""
+
+from basswright.drive.claims import ClaimProblem, claim_problems
+from basswright.drive.clipping import undistorted_share
+from basswright.drive.efficiency import efficiency_share
+from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
+from basswright.drive.match import match
+from basswright.drive.match_table import LIMITS, UNSAFE_SHARE, ZONES, MatchTable, match_table
+from basswright.drive.outputs import OutputTable, outputs
+from basswright.drive.power import REASONS, load_reason_index, power_at_load, supply_share
+from basswright.drive.ranges import PowerRanges, power_ranges
+
+__all__ = [
+    "LIMITS",
+    "REASONS",
+    "UNSAFE_SHARE",
+    "ZONES",
+    "ClaimProblem",
+    "MatchTable",
+    "OutputTable",
+    "PowerRanges",
+    "claim_problems",
+    "efficiency_share",
+    "gain_range",
+    "gain_voltage",
+    "load_reason_index",
+    "match",
+    "match_table",
+    "outputs",
+    "power_at_load",
+    "power_ranges",
+    "supply_share",
+    "tone_voltage",
+    "undistorted_share",
+]

@@ -38,6 +38,14 @@ class Amplifier(Record):
     idle_current_a: float | None = Field(None, ge=0, le=20)
     current_a: float | None = Field(None, gt=0, le=600, description="greatest supply current")
     fuse_a: float | None = Field(None, gt=0, le=600, description="sum of the fuses on it")
+    input_low_v: float | None = Field(
+        None, gt=0, le=20, description="RMS at the input for rated power, gain fully up"
+    )
+    input_high_v: float | None = Field(
+        None, gt=0, le=40, description="RMS at the input for rated power, gain fully down"
+    )
+    speaker_input: bool | None = Field(None, description="takes speaker-level signals")
+    signal_sensing: bool | None = Field(None, description="turns itself on by the signal")
     width_m: float | None = Field(None, gt=0, le=1.5)
     height_m: float | None = Field(None, gt=0, le=0.5)
     depth_m: float | None = Field(None, gt=0, le=1.5)

@@ -38,6 +38,19 @@ class PowerMatch(Record):
     zone: Zone
     below_top_db: float = Field(description="how far `used_w` stays below the top of the range")
     verdict: Verdict
+    gain_db: float | None = Field(None, description="from the radio's output to the terminals")
+    set_up: tuple[str, ...] = Field((), description="how the gain is set, step by step")
+    notes: tuple[str, ...] = Field((), description="what was estimated or derated, and why")
+    cautions: tuple[str, ...] = ()
+
+
+class SituationBalance(Record):
+    """What the charging system has left over, or lacks, in one way of driving."""
+
+    situation: str = Field(description='such as "idle, night, hot"')
+    alternator_a: float = Field(description="what the alternator gives then")
+    base_load_a: float = Field(description="what the car itself draws then")
+    balance_a: float = Field(description="left over for charging; negative: the battery pays")
 
 
 class SupplyPlan(Record):
@@ -59,6 +72,13 @@ class SupplyPlan(Record):
     engine_off_s: float = Field(description="music with the engine off, car still starts")
     verdicts: tuple[Verdict, ...]
     cautions: tuple[str, ...]
+    balances: tuple[SituationBalance, ...] = ()
+    standing_s: float | None = Field(None, description="parked, until the car may not start")
+    heat_w: float | None = Field(None, description="heat of the amplifier with programme")
+    short_circuit_a: float | None = Field(None, description="into a short behind the fuse")
+    price: float | None = Field(None, description="parts of the feed and of any upgrade")
+    labour_s: float = Field(0.0, description="work on the upgrade alone")
+    notes: tuple[str, ...] = Field((), description="what was estimated, and by which rule")
 
 
 class PriceLine(Record):

@@ -1,0 +1,214 @@
+"""The best way to drive one box with one amplifier, told so that it can be wired."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from basswright.drive.efficiency import GREATEST_EFFICIENCY_SHARE
+from basswright.drive.gain import gain_range, gain_voltage, set_up_steps, signal_cautions
+from basswright.drive.match_table import NO_MARGIN_DB, ZONES, MatchTable, match_table
+from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
+from basswright.drive.ranges import power_ranges
+from basswright.errors import InputError
+from basswright.records.amplifier import Amplifier, OutputMode
+from basswright.records.car import HeadUnit
+from basswright.records.enclosure import BuiltInAmplifier, Enclosure
+from basswright.records.system import PowerMatch
+from basswright.records.verdict import Verdict
+
+#: Load of a built-in amplifier's drivers where the sheet is silent [ohm].
+_TYPICAL_LOAD_OHM: Final = 4.0
+_JOIN: Final[dict[OutputMode, str]] = {
+    "single": "Join the amplifier's bass output + to the box's +, - to -.",
+    "per-channel": "Join one channel's + to the box's +, its - to -; the other channels stay "
+    "free for the car's speakers. Feed that channel with the mono sum.",
+    "bridged": "Bridge two channels: join the + that the amplifier marks for bridging (as a "
+    "rule the first channel's) to the box's +, and the - marked so (as a rule the second "
+    "channel's) to the box's -. Neither may touch the body. Each channel sees half the load.",
+}
+_COIL_CAUTION: Final = (
+    "Check the total load with an ohmmeter at the box before joining: its reading is as a rule "
+    "80 to 95 % of the nominal load. A much lower one means another wiring or a fault."
+)
+
+
+def match(
+    enclosure: Enclosure,
+    amplifier: Amplifier | None,
+    *,
+    supply_voltage_v: float,
+    head_unit: HeadUnit,
+) -> PowerMatch:
+    """Choose how an amplifier drives a box, and say how well they suit each other.
+
+    Parameters
+    ----------
+    enclosure : Enclosure
+    amplifier : Amplifier or None
+        None for the amplifier that is built into the box.
+    supply_voltage_v : float
+        Supply at the amplifier, engine running [V].
+    head_unit : HeadUnit
+
+    Returns
+    -------
+    PowerMatch
+        Of the output that passes with the most power; if none passes, the one that
+        comes nearest.
+
+    Raises
+    ------
+    InputError
+        The box's total load is not known, or it has no built-in amplifier although
+        that one was asked for.
+    """
+    if amplifier is None:
+        return _built_in(enclosure, supply_voltage_v, head_unit)
+    if enclosure.load_ohm is None:
+        raise InputError(
+            "the total load is not known",
+            item=enclosure.id,
+            field="load_ohm",
+            allowed="ohms from the supplier; an ohmmeter at the terminals reads 80 to 95 % of it",
+        )
+    table = outputs([amplifier])
+    ranges = power_ranges([enclosure])
+    pairs = match_table(
+        enclosure.load_ohm, ranges.low_w, ranges.high_w, table, supply_voltage_v=supply_voltage_v
+    )
+    return _record(enclosure, amplifier, table, pairs, head_unit)
+
+
+def _best(table: OutputTable, pairs: MatchTable) -> int:
+    """Return the output that passes with most power, then with fewest channels."""
+    order = np.lexsort(
+        (table.channels_used, -pairs.margin_db[0], -pairs.used_w[0], ~pairs.passes[0])
+        if pairs.passes[0].any()
+        else (table.channels_used, -pairs.margin_db[0])
+    )
+    return int(order[0])
+
+
+def _record(
+    enclosure: Enclosure,
+    amplifier: Amplifier,
+    table: OutputTable,
+    pairs: MatchTable,
+    head_unit: HeadUnit,
+) -> PowerMatch:
+    best = _best(table, pairs)
+    available, used = float(pairs.available_w[0, best]), float(pairs.used_w[0, best])
+    voltage = float(pairs.voltage_limit_v[0, best])
+    load = float(pairs.load_ohm[0])
+    gain = gain_range(
+        voltage, head_unit, amplifier, rated_voltage_v=float(table.voltage_v[best, -1])
+    )
+    plays = used > 0
+    notes = [*table.notes[best], *_range_notes(enclosure, pairs)]
+    if not pairs.sure[0, best] and not pairs.range_estimated[0]:
+        notes.append(f"no rating near {load:g} ohm: worked out from the nearest one")
+    if plays:
+        notes += [gain.text, _margin_text(available, used, float(pairs.below_top_db[0, best]))]
+    return PowerMatch(
+        mode=table.modes[best],
+        load_ohm=load,
+        wiring=_JOIN[table.modes[best]],
+        available_w=available,
+        used_w=used,
+        gain_voltage_v=voltage,
+        zone=ZONES[int(pairs.zone_index[0, best])],
+        below_top_db=float(pairs.below_top_db[0, best]),
+        verdict=pairs.verdict(0, best),
+        gain_db=gain.gain_db if plays else None,
+        set_up=set_up_steps(voltage, head_unit) if plays else (),
+        notes=tuple(notes),
+        cautions=(_COIL_CAUTION, *signal_cautions(head_unit, amplifier)),
+    )
+
+
+def _range_notes(enclosure: Enclosure, pairs: MatchTable) -> list[str]:
+    if not pairs.range_estimated[0]:
+        return []
+    low, high = float(pairs.power_low_w[0]), float(pairs.power_high_w[0])
+    return [
+        f"power range of the box not fully stated: {low:.0f} to {high:.0f} W RMS taken from "
+        f"cones of {enclosure.driver.size_m * 1000:.0f} mm (estimate; ask the supplier)"
+    ]
+
+
+def _margin_text(available_w: float, used_w: float, below_top_db: float) -> str:
+    headroom = 10 * np.log10(available_w / used_w)
+    text = f"clipping margin of the amplifier with the gain set: {headroom:.1f} dB"
+    if below_top_db > 0:
+        text += (
+            f"; the box could take {below_top_db:.1f} dB more, which would be heard as "
+            f"{_heard(below_top_db)}"
+        )
+    return text
+
+
+def _heard(difference_db: float) -> str:
+    """Say what a difference in level means to a listener (common practice, no source)."""
+    if difference_db < 1.0:
+        return "next to nothing"
+    if difference_db < 3.0:
+        return "a small step"
+    return "a clear step" if difference_db < 6.0 else "much louder"
+
+
+def _built_in(enclosure: Enclosure, supply_voltage_v: float, head_unit: HeadUnit) -> PowerMatch:
+    inner = enclosure.amplifier
+    if inner is None:
+        raise InputError(
+            "no built-in amplifier; a separate one is needed", item=enclosure.id, field="amplifier"
+        )
+    load = enclosure.load_ohm or _TYPICAL_LOAD_OHM
+    bound = _built_in_bound_w(inner)
+    share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
+    power = min(inner.power_w, bound or inner.power_w) * share
+    notes = [f"inner supply not stated: taken as unregulated, {share * 100:.0f} % of the power"]
+    if enclosure.load_ohm is None:
+        notes.append(f"load inside not stated: {load:g} ohm assumed (matters to nothing outside)")
+    if bound is not None and bound < inner.power_w:
+        notes.append(
+            f"{inner.power_w:.0f} W is more than its fuse or current can stand for: "
+            f"{bound:.0f} W taken; ask for the continuous (RMS) power"
+        )
+    voltage = float(gain_voltage(power, load))
+    return PowerMatch(
+        mode="single",
+        load_ohm=load,
+        wiring="The amplifier is built in and joined to its cones by the maker.",
+        available_w=power,
+        used_w=power,
+        gain_voltage_v=voltage,
+        zone="inside",
+        below_top_db=0.0,
+        verdict=Verdict(
+            rule="power match",
+            passes=True,
+            margin=-NO_MARGIN_DB if bound is None else float(10 * np.log10(bound / power)),
+            unit="dB",
+            limit="matched by its maker",
+            certainty="sure" if bound is None or bound >= inner.power_w else "too close to call",
+        ),
+        set_up=(
+            "Gain fully down, bass boost off; radio at its highest clean volume with music that "
+            "is known well; turn the gain up until the bass stops getting cleaner or louder, then "
+            "back by a tenth of the range.",
+        ),
+        notes=tuple(notes),
+        cautions=signal_cautions(head_unit, None),
+    )
+
+
+def _built_in_bound_w(inner: BuiltInAmplifier) -> float | None:
+    """Return what its fuse or current can stand for [W], None when 125 % is not passed."""
+    limits = [a for a in (inner.fuse_a, inner.current_a) if a is not None]
+    if not limits:
+        return None
+    best = GREATEST_EFFICIENCY_SHARE[inner.amplifier_class or "D"]
+    bound = min(limits) * STANDARD_SUPPLY_V * best
+    return bound if inner.power_w > 1.25 * bound else max(bound, inner.power_w)

@@ -1,0 +1,133 @@
+"""Every safe set of cable, return, fuse and holder, and the peak current that it carries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from basswright.records.car import Charging
+from basswright.records.electrics import Cable, Fuse, FuseHolder
+from basswright.records.snapshot import Snapshot
+from basswright.supply.ampacity import ampacity_a
+from basswright.supply.conductors import resistance_20c_ohm_per_m, resistance_ohm_per_m
+from basswright.supply.fuses import fuse_resistance_ohm, short_circuit_a
+from basswright.supply.rules import SupplyRules
+
+#: Body between the ground point and the battery's strap [ohm] (common practice).
+BODY_OHM: Final = 0.5e-3
+#: Lugs, terminals and the fuse holder's contacts together [ohm] (common practice).
+JOINTS_OHM: Final = 0.9e-3
+
+FEED_LIMITS: Final[tuple[str, ...]] = (
+    "voltage drop of cable and return",
+    "rating of the fuse that protects the cable",
+    "no fuse on offer that the cable carries and that breaks the battery's short circuit",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Feed:
+    """One safe way from the battery to the amplifier.
+
+    Attributes
+    ----------
+    cable : Cable
+        For feed and return alike.
+    fuse : Fuse
+    holder : FuseHolder
+    fuse_count : int
+        One at the battery, another one where a second battery stands at the far end.
+    cable_ohm : float
+        Feed and return cable, warm [ohm].
+    loop_ohm : float
+        Cable, return, body, joints and fuse [ohm].
+    capacity_a : float
+        Greatest peak current: fuse rating or voltage drop, whichever is less [A].
+    limit_index : int
+        Which of :data:`FEED_LIMITS` decides.
+    ampacity_a, short_circuit_a : float
+    price : float
+    """
+
+    cable: Cable
+    fuse: Fuse
+    holder: FuseHolder
+    fuse_count: int
+    cable_ohm: float
+    loop_ohm: float
+    capacity_a: float
+    limit_index: int
+    ampacity_a: float
+    short_circuit_a: float
+    price: float
+
+
+def cable_ohm(charging: Charging, cable: Cable, *, conductor_c: float) -> float:
+    """Return the resistance of feed and return cable, as laid [ohm]."""
+    length = charging.cable_route_m + charging.ground_route_m
+    return resistance_ohm_per_m(cable, conductor_c) * length
+
+
+def rest_ohm(fuse_rating_a: float) -> float:
+    """Return the resistance of the rest of the loop: body, joints and fuse [ohm]."""
+    return BODY_OHM + JOINTS_OHM + fuse_resistance_ohm(fuse_rating_a)
+
+
+def feeds(
+    charging: Charging,
+    snapshot: Snapshot,
+    rules: SupplyRules,
+    *,
+    cca_a: float,
+    fuse_count: int = 1,
+) -> tuple[Feed, ...]:
+    """List every set that is safe, whatever it carries.
+
+    A set is safe when the fuse is rated no higher than the cable's derated ampacity
+    and breaks the short-circuit current of the strongest battery, and the holder takes
+    the fuse.
+    """
+    found: list[Feed] = []
+    holders = {fuse.id: _cheapest_holder(fuse, snapshot.fuse_holders) for fuse in snapshot.fuses}
+    for cable in snapshot.cables:
+        ampacity = ampacity_a(cable)
+        short_ohm_per_m = resistance_20c_ohm_per_m(cable)
+        for fuse in snapshot.fuses:
+            holder = holders[fuse.id]
+            short = short_circuit_a(cca_a, short_ohm_per_m, fuse.rating_a)
+            if holder is None or fuse.rating_a > ampacity or fuse.breaking_a < short:
+                continue
+            found.append(_feed(charging, rules, cable, fuse, holder, (ampacity, short, fuse_count)))
+    return tuple(found)
+
+
+def _feed(
+    charging: Charging,
+    rules: SupplyRules,
+    cable: Cable,
+    fuse: Fuse,
+    holder: FuseHolder,
+    known: tuple[float, float, int],
+) -> Feed:
+    ampacity, short, count = known
+    conductor = cable_ohm(charging, cable, conductor_c=rules.conductor_c)
+    by_drop = rules.drop_limit_v / conductor
+    length = charging.cable_route_m + charging.ground_route_m
+    return Feed(
+        cable=cable,
+        fuse=fuse,
+        holder=holder,
+        fuse_count=count,
+        cable_ohm=conductor,
+        loop_ohm=conductor + rest_ohm(fuse.rating_a),
+        capacity_a=min(by_drop, fuse.rating_a),
+        limit_index=0 if by_drop < fuse.rating_a else 1,
+        ampacity_a=ampacity,
+        short_circuit_a=short,
+        price=cable.price * length + count * (fuse.price + holder.price),
+    )
+
+
+def _cheapest_holder(fuse: Fuse, holders: tuple[FuseHolder, ...]) -> FuseHolder | None:
+    fitting = [h for h in holders if h.family == fuse.family and h.largest_a >= fuse.rating_a]
+    return min(fitting, key=lambda h: (h.price, h.id), default=None)
