@@ -1,0 +1,362 @@
+"""From a job, a chosen system and its prediction to everything that the papers show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Final
+from xml.etree import ElementTree
+
+import numpy as np
+from pydantic import ValidationError
+
+from basswright.errors import InputError
+from basswright.papers.facts import (
+    Alternative,
+    BandLevel,
+    FigureFacts,
+    FittingFacts,
+    Head,
+    Measured,
+    PapersContext,
+    Promise,
+    QuoteFacts,
+    Run,
+    SupplyFacts,
+    SystemFacts,
+    TuningSettings,
+)
+from basswright.papers.prints import chart_figures
+from basswright.papers.restraint import forces
+from basswright.records.base import Record
+from basswright.records.job import Job
+from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
+
+#: Names that a drawing may have, in the order in which they are shown.
+DRAWINGS: Final = ("plan", "side", "rear", "feed", "coils")
+
+#: Preferred third-octave centres in the bass [Hz], ISO 266.
+BAND_CENTRES_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
+
+#: Infrasonic corner over the tuning of the box. Common practice, no source: far enough
+#: below the tuning to leave the level alone, high enough to hold the cone below it.
+INFRASONIC_SHARE: Final = 0.8
+
+_LARGEST_DRAWING: Final = 5_000_000
+
+
+class Extras(Record):
+    """What else the papers can show, none of it needed."""
+
+    logo_svg: str = ""
+    alternatives: tuple[Alternative, ...] = ()
+    measured: Measured = Measured()
+
+
+def context(
+    job: Job,
+    option: Option,
+    prediction: Prediction,
+    drawings: Mapping[str, str],
+    *,
+    today: date,
+    revision: int = 1,
+    valid_days: int = 30,
+    tuning: TuningSettings | Mapping[str, object] | None = None,
+    extras: Extras | None = None,
+) -> PapersContext:
+    """Collect everything that the papers of one job show.
+
+    Parameters
+    ----------
+    job : Job
+        The car, the wish and the workshop.
+    option : Option
+        The system that was chosen.
+    prediction : Prediction
+        What it does at the ear.
+    drawings : mapping of str to str
+        SVG text by name: "plan", "side", "rear", "feed" (supply wiring), "coils"
+        (loudspeaker wiring). What is missing is not shown.
+    today : date
+        Day of issue.
+    revision : int
+        Revision of the papers, from 1.
+    valid_days : int
+        For how many days the quote holds.
+    tuning : TuningSettings, mapping or None
+        Settings; without them plain ones are taken from the option and the wish.
+    extras : Extras or None
+        Logo, alternatives to name on the quote, measured results.
+
+    Returns
+    -------
+    PapersContext
+
+    Raises
+    ------
+    InputError
+        A drawing of an unknown name or that is no SVG, a revision below 1, a validity
+        that ends before today, or tuning settings that cannot be used.
+    """
+    if valid_days < 0:
+        raise InputError(
+            "a quote cannot end before it begins", field="valid_days", value=valid_days
+        )
+    if revision < 1:
+        raise InputError("revisions count from 1", field="revision", value=revision)
+    more = extras or Extras()
+    settings = _tuning(tuning) or plain_tuning(job, option)
+    head = Head(
+        workshop=job.workshop.name,
+        logo_svg=_checked_svg("logo", more.logo_svg) if more.logo_svg else "",
+        number=job.id,
+        revision=revision,
+        title=job.title,
+        customer=job.customer,
+        car=job.car.name,
+        issued=today,
+        valid_until=today + timedelta(days=valid_days),
+        currency=job.workshop.currency,
+        language=job.workshop.language,
+        lengths=job.workshop.lengths,
+        paper=job.workshop.paper,
+    )
+    return PapersContext(
+        head=head,
+        quote=_quote(job, option, more.alternatives),
+        system=_system(option),
+        promise=_promise(job, option, prediction),
+        fitting=_fitting(job, option),
+        tuning=settings,
+        supply=_supply(job, option.supply),
+        measured=more.measured,
+        figures=_figures(drawings, chart_figures(prediction, job, settings)),
+    )
+
+
+def plain_tuning(job: Job, option: Option) -> TuningSettings:
+    """Return settings as they follow from the match, the wish and the tuning of the box."""
+    tuned = option.enclosure.tuning_hz if option.enclosure.kind != "closed" else None
+    crossover = job.wish.crossover_hz
+    return TuningSettings(
+        gain_voltage_v=option.match.gain_voltage_v,
+        low_pass_hz=crossover,
+        front_high_pass_hz=crossover,
+        infrasonic_hz=None if tuned is None else float(round(INFRASONIC_SHARE * tuned)),
+    )
+
+
+def _tuning(given: TuningSettings | Mapping[str, object] | None) -> TuningSettings | None:
+    if given is None or isinstance(given, TuningSettings):
+        return given
+    try:
+        return TuningSettings.model_validate(dict(given))
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise InputError(first["msg"], field=f"tuning.{place}", value=first["input"]) from error
+
+
+def _figures(
+    drawings: Mapping[str, str], charts: tuple[FigureFacts, ...]
+) -> tuple[FigureFacts, ...]:
+    for name in drawings:
+        if name not in DRAWINGS:
+            raise InputError(
+                "unknown drawing", field="drawings", value=name, allowed=", ".join(DRAWINGS)
+            )
+    drawn = (
+        FigureFacts(name=name, svg=_checked_svg(name, drawings[name]))
+        for name in DRAWINGS
+        if name in drawings
+    )
+    return (*drawn, *charts)
+
+
+def _checked_svg(name: str, svg: str) -> str:
+    field = f"drawings.{name}"
+    if len(svg) > _LARGEST_DRAWING:
+        raise InputError("drawing larger than 5 MB", field=field)
+    if "<!ENTITY" in svg:
+        raise InputError("a drawing may not define entities", field=field)
+    try:
+        root = ElementTree.fromstring(svg)
+    except ElementTree.ParseError as error:
+        raise InputError(f"not a drawing: {error}", field=field, allowed="SVG text") from error
+    if not root.tag.endswith("svg"):
+        raise InputError("not a drawing", field=field, value=root.tag, allowed="SVG text")
+    return svg
+
+
+def _quote(job: Job, option: Option, alternatives: tuple[Alternative, ...]) -> QuoteFacts:
+    parts = sum(line.total for line in option.lines if line.kind == "part")
+    labour = [line for line in option.lines if line.kind == "labour"]
+    labour_total = sum(line.total for line in labour)
+    net = round(parts + labour_total, 2)
+    tax = round(net * job.workshop.tax_share, 2)
+    return QuoteFacts(
+        lines=option.lines,
+        parts_total=round(parts, 2),
+        labour_total=round(labour_total, 2),
+        labour_h=sum(_hours(line) for line in labour),
+        hourly_rate=job.workshop.hourly_rate,
+        net_total=net,
+        tax_share=job.workshop.tax_share,
+        tax=tax,
+        total=round(net + tax, 2),
+        budget=job.wish.budget,
+        on_request=sum(line.each == 0 for line in option.lines),
+        alternatives=alternatives,
+    )
+
+
+def _hours(line: PriceLine) -> float:
+    factor = {"h": 1.0, "min": 1 / 60, "s": 1 / 3600}.get(line.unit, 0.0)
+    return line.count * factor
+
+
+def _system(option: Option) -> SystemFacts:
+    box, amplifier = option.enclosure, option.amplifier
+    return SystemFacts(
+        box=f"{box.maker} {box.model}",
+        box_kind=box.kind,
+        shape=box.shape,
+        mass_kg=box.mass_kg,
+        cone_count=box.driver.count,
+        cone_size_m=box.driver.size_m,
+        tuning_hz=box.tuning_hz,
+        amplifier=f"{amplifier.maker} {amplifier.model}" if amplifier else "",
+        load_ohm=option.match.load_ohm,
+        power_w=option.match.used_w,
+        zone=option.match.zone,
+        reasons=option.reasons,
+    )
+
+
+def _promise(job: Job, option: Option, prediction: Prediction) -> Promise:
+    goals, wish = option.goals, job.wish
+    return Promise(
+        level_db=goals.level_db,
+        sure_level_db=goals.sure_level_db,
+        wished_level_db=wish.level_db,
+        low_limit_hz=goals.low_limit_hz,
+        sure_low_limit_hz=goals.sure_low_limit_hz,
+        wished_low_limit_hz=wish.low_limit_hz,
+        certainty_share=wish.certainty_share,
+        luggage_left_m3=goals.luggage_left_m3,
+        luggage_wished_m3=wish.luggage_keep_m3,
+        engine_off_s=option.supply.engine_off_s,
+        bands=_bands(prediction),
+        cabin_model=prediction.cabin_model,
+    )
+
+
+def _bands(prediction: Prediction) -> tuple[BandLevel, ...]:
+    frequency = prediction.frequency_hz
+    inside = [f for f in BAND_CENTRES_HZ if frequency[0] <= f <= frequency[-1]]
+    spread = np.log(frequency)
+    curves = (prediction.loudest_db, prediction.loudest_low_db, prediction.loudest_high_db)
+    middle, low, high = (np.interp(np.log(inside), spread, curve) for curve in curves)
+    nearest = [int(np.argmin(np.abs(spread - np.log(f)))) for f in inside]
+    return tuple(
+        BandLevel(
+            frequency_hz=f,
+            level_db=float(middle[i]),
+            low_db=float(low[i]),
+            high_db=float(high[i]),
+            limit=prediction.limits[int(prediction.limit_index[nearest[i]])],
+        )
+        for i, f in enumerate(inside)
+    )
+
+
+def _fitting(job: Job, option: Option) -> FittingFacts:
+    plan, place, box = option.supply, option.placement, option.enclosure
+    labour = sum(_hours(line) for line in option.lines if line.kind == "labour")
+    upgrades = (part for part in (plan.battery, plan.alternator) if part is not None)
+    every = (*option.verdicts, *plan.verdicts, *place.verdicts, option.match.verdict)
+    doubts = dict.fromkeys(
+        f"{verdict.rule}: {verdict.limit}" for verdict in every if verdict.certainty != "sure"
+    )
+    return FittingFacts(
+        orientation=place.orientation,
+        way_in=place.way_in,
+        binding=place.binding,
+        gaps=place.gaps,
+        luggage_lost_m3=place.luggage_lost_m3,
+        wiring=option.match.wiring,
+        runs=_runs(job, option),
+        cable=f"{plan.cable.maker} {plan.cable.model}, {cable_size(plan)}",
+        fuse=f"{plan.fuse.maker} {plan.fuse.model}, {plan.fuse_holder.maker} "
+        f"{plan.fuse_holder.model}",
+        fuse_a=plan.fuse.rating_a,
+        fuse_position=plan.fuse_position,
+        upgrades=tuple(f"{part.maker} {part.model}" for part in upgrades),
+        fixing=f"{option.fixing.maker} {option.fixing.model}" if option.fixing else "",
+        fixing_force_n=option.fixing.rated_force_n if option.fixing else None,
+        forces=forces(box.mass_kg) if box.mass_kg is not None else None,
+        labour_h=labour,
+        cautions=plan.cautions,
+        doubts=tuple(doubts),
+    )
+
+
+def cable_size(plan: SupplyPlan) -> str:
+    """Return the size of the feed cable as it is named in its series."""
+    cable = plan.cable
+    return f"{cable.size} mm²" if cable.series == "mm2" else f"{cable.size} {cable.series}"
+
+
+def _runs(job: Job, option: Option) -> tuple[Run, ...]:
+    plan, size = option.supply, cable_size(option.supply)
+    feed = Run(
+        purpose="feed",
+        from_terminal="30",
+        to_terminal="30",
+        size=size,
+        length_m=plan.cable_length_m,
+        fuse_a=plan.fuse.rating_a,
+    )
+    ground = feed.model_copy(
+        update={
+            "purpose": "ground",
+            "from_terminal": "31",
+            "to_terminal": "31",
+            "length_m": plan.ground_length_m,
+            "fuse_a": None,
+        }
+    )
+    remote = Run(
+        purpose="remote",
+        from_terminal="75",
+        to_terminal="",
+        size="",
+        length_m=job.car.charging.cable_route_m,
+        fuse_a=None,
+    )
+    signal = remote.model_copy(
+        update={
+            "purpose": "signal",
+            "from_terminal": "76" if job.car.head_unit.signal == "speaker" else "",
+            "length_m": None,
+        }
+    )
+    if option.amplifier is None:
+        return feed, ground, remote, signal
+    loudspeaker = signal.model_copy(
+        update={"purpose": "loudspeaker", "from_terminal": "76", "to_terminal": "76"}
+    )
+    return feed, ground, remote, signal, loudspeaker
+
+
+def _supply(job: Job, plan: SupplyPlan) -> SupplyFacts:
+    return SupplyFacts(
+        peak_current_a=plan.peak_current_a,
+        average_current_a=plan.average_current_a,
+        drop_v=plan.drop_v,
+        amplifier_voltage_v=plan.amplifier_voltage_v,
+        running_voltage_v=job.car.charging.running_voltage_v,
+        idle_balance_a=plan.idle_balance_a,
+        standing_drain_a=job.car.charging.standing_drain_a,
+    )

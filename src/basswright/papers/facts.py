@@ -1,0 +1,226 @@
+"""What the papers are made of: every figure that a paper can show, in SI units.
+
+A :class:`PapersContext` is complete: the sheets read nothing else. Each field is read by
+at least one paper, and each is listed in the documentation; tests hold both.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from basswright.records.base import Record
+from basswright.records.enclosure import BoxKind, Shape
+from basswright.records.placement import Gap
+from basswright.records.system import PriceLine, Zone
+
+
+class Head(Record):
+    """What stands at the top and foot of every page."""
+
+    workshop: str = Field(description="name of the workshop; may be empty")
+    logo_svg: str = Field(description="the workshop's logo as SVG text; empty if none")
+    number: str = Field(description="job number")
+    revision: int = Field(ge=1, description="revision of the papers")
+    title: str = Field(description="what the job is about")
+    customer: str = Field(description="who the papers are for; may be empty")
+    car: str
+    issued: date
+    valid_until: date
+    currency: str = Field(description="ISO 4217 code")
+    language: str = Field(description="name of the language file")
+    lengths: Literal["metric", "inch"]
+    paper: Literal["a4", "us-letter"]
+
+
+class Alternative(Record):
+    """Another whole system, to be named on the quote beside the chosen one."""
+
+    name: str
+    price: float = Field(ge=0, description="with labour and tax")
+    level_db: float = Field(description="level at the ear that is promised")
+    low_limit_hz: float = Field(description="low limit that is promised")
+
+
+class QuoteFacts(Record):
+    """The price, line by line."""
+
+    lines: tuple[PriceLine, ...] = Field(description="without tax; a price of 0 is on request")
+    parts_total: float = Field(description="parts without tax")
+    labour_total: float = Field(description="labour without tax")
+    labour_h: float = Field(description="stated working time [h]")
+    hourly_rate: float = Field(description="per hour, without tax")
+    net_total: float
+    tax_share: float
+    tax: float
+    total: float = Field(description="with tax")
+    budget: float = Field(description="what the customer set, with tax")
+    on_request: int = Field(description="number of lines that have no price yet")
+    alternatives: tuple[Alternative, ...]
+
+
+class SystemFacts(Record):
+    """The chosen box and amplifier."""
+
+    box: str
+    box_kind: BoxKind
+    shape: Shape
+    mass_kg: float | None = Field(description="None where the supplier does not say")
+    cone_count: int
+    cone_size_m: float
+    tuning_hz: float | None
+    amplifier: str = Field(description="empty if the box brings its own")
+    load_ohm: float
+    power_w: float = Field(description="power used, RMS, with the gain set")
+    zone: Zone
+    reasons: tuple[str, ...]
+
+
+class Promise(Record):
+    """What the customer may rely on, beside what was wished for."""
+
+    level_db: float = Field(description="expected level at the ear, middle of the band")
+    sure_level_db: float
+    wished_level_db: float
+    low_limit_hz: float = Field(description="expected low limit, middle of the band")
+    sure_low_limit_hz: float
+    wished_low_limit_hz: float
+    certainty_share: float = Field(description="share of cases in which it must be kept")
+    luggage_left_m3: float
+    luggage_wished_m3: float
+    engine_off_s: float
+    bands: tuple[BandLevel, ...]
+    cabin_model: str
+
+
+class BandLevel(Record):
+    """Highest clean level at the ear at one third-octave band centre."""
+
+    frequency_hz: float
+    level_db: float
+    low_db: float = Field(description="5 % end of the band")
+    high_db: float = Field(description="95 % end of the band")
+    limit: str = Field(description="what limits it there")
+
+
+class Run(Record):
+    """One wire to be laid."""
+
+    purpose: Literal["feed", "ground", "remote", "signal", "loudspeaker"]
+    from_terminal: str = Field(description="terminal number after DIN 72552; may be empty")
+    to_terminal: str
+    size: str = Field(description="conductor size as named; empty where any will do")
+    length_m: float | None = Field(description="None where it is to be measured in the car")
+    fuse_a: float | None
+
+
+class Forces(Record):
+    """What the fixing has to hold, for a box of the given mass."""
+
+    forward_n: float
+    sideways_n: float
+    rearward_n: float
+    crash_n: float = Field(description="at the stated deceleration, friction left out")
+    crash_g: float = Field(description="assumed deceleration, in multiples of g")
+
+
+class FittingFacts(Record):
+    """Where things go and how they are joined."""
+
+    orientation: str
+    way_in: str
+    binding: str
+    gaps: tuple[Gap, ...]
+    luggage_lost_m3: float
+    wiring: str = Field(description="how the loudspeaker terminals are joined")
+    runs: tuple[Run, ...]
+    cable: str
+    fuse: str
+    fuse_a: float
+    fuse_position: str
+    upgrades: tuple[str, ...]
+    fixing: str = Field(description="empty if none was chosen")
+    fixing_force_n: float | None
+    forces: Forces | None = Field(description="None where the mass is not known")
+    labour_h: float
+    cautions: tuple[str, ...]
+    doubts: tuple[str, ...] = Field(description="verdicts that are too close to call")
+
+
+class EqualiserBand(Record):
+    """One band of a parametric equaliser."""
+
+    frequency_hz: float = Field(gt=0)
+    gain_db: float
+    Q: float = Field(gt=0)
+
+
+class TuningSettings(Record):
+    """How the system is set. Every field may be given by the tuning room or by hand.
+
+    A mapping with these keys is accepted wherever this record is.
+    """
+
+    gain_voltage_v: float = Field(gt=0, description="RMS at the terminals, sine at full scale")
+    test_tone_hz: float = Field(50.0, gt=0)
+    low_pass_hz: float = Field(gt=0)
+    low_pass_db_per_octave: float = Field(24.0, gt=0)
+    infrasonic_hz: float | None = Field(None, description="None: no infrasonic filter")
+    infrasonic_db_per_octave: float = Field(24.0, gt=0)
+    front_high_pass_hz: float | None = Field(None, description="None: as the front speakers need")
+    polarity: Literal["normal", "inverted", "try both"] = "try both"
+    bass_delay_s: float | None = Field(None, ge=0, description="None: to be found in the car")
+    front_delay_s: float | None = Field(None, ge=0)
+    equaliser: tuple[EqualiserBand, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+class SupplyFacts(Record):
+    """What the car's wiring is asked to give."""
+
+    peak_current_a: float
+    average_current_a: float
+    drop_v: float
+    amplifier_voltage_v: float
+    running_voltage_v: float
+    idle_balance_a: float
+    standing_drain_a: float
+
+
+class Measured(Record):
+    """What was measured in the finished car. Whatever is None is left to be written in."""
+
+    level_db: float | None = None
+    low_limit_hz: float | None = None
+    gain_voltage_v: float | None = None
+    drop_v: float | None = None
+    amplifier_voltage_v: float | None = None
+    standing_drain_a: float | None = None
+    kept: bool | None = Field(None, description="whether the promise was kept")
+    remarks: tuple[str, ...] = ()
+
+
+class FigureFacts(Record):
+    """A drawing or chart, as SVG text."""
+
+    name: str
+    svg: str
+
+
+class PapersContext(Record):
+    """Everything that the papers of one job can show."""
+
+    head: Head
+    quote: QuoteFacts
+    system: SystemFacts
+    promise: Promise
+    fitting: FittingFacts
+    tuning: TuningSettings
+    supply: SupplyFacts
+    measured: Measured
+    figures: tuple[FigureFacts, ...]
+
+
+Promise.model_rebuild()

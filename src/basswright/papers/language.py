@@ -1,0 +1,87 @@
+"""What the papers say, in the language of the workshop: phrases from TOML files."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from string import Formatter
+from types import MappingProxyType
+
+from basswright.errors import NotFoundError
+
+
+@dataclass(frozen=True, kw_only=True)
+class Language:
+    """The phrases of one language, by dotted key."""
+
+    name: str
+    phrases: Mapping[str, str]
+
+    def say(self, key: str, **values: str | int) -> str:
+        """Return a phrase with its placeholders filled in.
+
+        Raises
+        ------
+        NotFoundError
+            No phrase of that key.
+        """
+        if key not in self.phrases:
+            raise NotFoundError("phrase", key)
+        return self.phrases[key].format(**values)
+
+    def all(self, key: str, **values: str | int) -> tuple[str, ...]:
+        """Return the phrases ``key.1``, ``key.2``, ... as far as they go."""
+        found: list[str] = []
+        while f"{key}.{len(found) + 1}" in self.phrases:
+            found.append(self.say(f"{key}.{len(found) + 1}", **values))
+        if not found:
+            raise NotFoundError("list of phrases", key)
+        return tuple(found)
+
+    def has(self, key: str) -> bool:
+        """Tell whether there is a phrase of that key."""
+        return key in self.phrases
+
+
+def available() -> tuple[str, ...]:
+    """Return the names of the languages that there are."""
+    folder = files("basswright.papers") / "languages"
+    names = (entry.name for entry in folder.iterdir())
+    return tuple(sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml")))
+
+
+@cache
+def language(name: str) -> Language:
+    """Return a language by its name, or by the part of it before the hyphen.
+
+    Raises
+    ------
+    NotFoundError
+        No file for that language.
+    """
+    for wanted in (name, name.split("-")[0]):
+        if wanted in available():
+            text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
+            phrases = dict(_flat("", tomllib.loads(text)))
+            return Language(name=name, phrases=MappingProxyType(phrases))
+    raise NotFoundError("language of the papers", name, available())
+
+
+def placeholders(phrase: str) -> frozenset[str]:
+    """Return the names in curly brackets of a phrase."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(phrase) if name)
+
+
+def _flat(prefix: str, table: Mapping[str, object]) -> Iterator[tuple[str, str]]:
+    for key, value in table.items():
+        path = f"{prefix}{key}"
+        if isinstance(value, Mapping):
+            yield from _flat(f"{path}.", value)
+        elif isinstance(value, list):
+            for index, entry in enumerate(value, start=1):
+                yield f"{path}.{index}", str(entry)
+        else:
+            yield path, str(value)

@@ -1,0 +1,158 @@
+"""What every sheet writes with: the facts, the phrases and the way of writing figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from basswright.papers.blocks import Block, Facts, Figure, Figures, Paper, Running
+from basswright.papers.facts import PapersContext
+from basswright.papers.language import Language, language
+from basswright.papers.writing import SPACE, Writing
+from basswright.records.enclosure import Cuboid
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pen:
+    """Facts, phrases and figures of one job, ready to be put into blocks."""
+
+    facts: PapersContext
+    words: Language
+    write: Writing
+
+    def say(self, key: str, **values: str | int) -> str:
+        """Return a phrase."""
+        return self.words.say(key, **values)
+
+    def list(self, key: str, **values: str | int) -> tuple[str, ...]:
+        """Return a list of phrases."""
+        return self.words.all(key, **values)
+
+    def paper(self, name: str, blocks: tuple[Block, ...], **values: str) -> Paper:
+        """Return a finished paper with its head and foot."""
+        head = self.facts.head
+        workshop = head.workshop or self.say("running.unnamed_workshop")
+        number, revision = head.number, head.revision
+        day = self.write.day(head.issued)
+        return Paper(
+            name=name,
+            title=self.say(f"paper.{name}.title"),
+            subtitle=self.say(f"{name}.subtitle", **values),
+            running=Running(
+                workshop=workshop,
+                logo_svg=head.logo_svg,
+                top=(
+                    self.say("running.job", number=number),
+                    self.say("running.revision", revision=revision),
+                    day,
+                ),
+                foot_left=self.say(
+                    "running.foot", workshop=workshop, number=number, revision=revision, day=day
+                ),
+                page_of=self.words.phrases["running.page_of"],
+            ),
+            blocks=blocks,
+        )
+
+    def job_facts(self, *, with_validity: bool = False) -> Facts:
+        """Return who, which car, which job."""
+        head, say = self.facts.head, self.say
+        rows = [
+            (say("head.customer"), head.customer or say("head.write_in")),
+            (say("head.car"), head.car),
+            (
+                say("head.number"),
+                f"{head.number}, {say('running.revision', revision=head.revision)}",
+            ),
+            (say("head.issued"), self.write.day(head.issued)),
+        ]
+        if with_validity:
+            rows.append((say("head.valid_until"), self.write.day(head.valid_until)))
+        return Facts(rows=tuple(rows))
+
+    def size(self) -> str:
+        """Return the outer size of the box."""
+        shape, length = self.facts.system.shape, self.write.length
+        width, height = length(shape.width_m), length(shape.height_m)
+        if isinstance(shape, Cuboid):
+            depth = length(shape.depth_m)
+            return self.say("system.size_cuboid", width=width, height=height, depth=depth)
+        return self.say(
+            "system.size_wedge",
+            width=width,
+            height=height,
+            bottom=length(shape.depth_bottom_m),
+            top=length(shape.depth_top_m),
+        )
+
+    def system_rows(self) -> tuple[tuple[str, str], ...]:
+        """Return what the box and the amplifier are."""
+        system, say, write = self.facts.system, self.say, self.write
+        rows = [
+            (say("system.box"), system.box),
+            (say("system.kind"), say(f"system.kind_{system.box_kind}")),
+            (say("system.size"), self.size()),
+            (
+                say("system.mass"),
+                say("system.mass_unknown")
+                if system.mass_kg is None
+                else write.mass(system.mass_kg),
+            ),
+            (
+                say("system.cones"),
+                say(
+                    "system.cones_value",
+                    count=system.cone_count,
+                    size=write.length(system.cone_size_m),
+                ),
+            ),
+            (say("system.amplifier"), system.amplifier or say("system.built_in")),
+            (say("system.load"), write.load(system.load_ohm)),
+            (
+                say("system.power"),
+                say("system.power_value", power=write.power(system.power_w)),
+            ),
+        ]
+        if system.tuning_hz is not None:
+            rows.insert(5, (say("system.tuning"), write.frequency(system.tuning_hz)))
+        return tuple(rows)
+
+    def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
+        """Return a drawing as a figure, or nothing where there is none."""
+        if all(figure.name != name for figure in self.facts.figures):
+            return ()
+        return (
+            Figure(
+                figure=name,
+                caption=self.say(f"figure.{name}.caption"),
+                alt=self.say(f"figure.{name}.alt"),
+                height_mm=height_mm,
+            ),
+        )
+
+    def response(self, caption: str, height_mm: float) -> Figures:
+        """Return the chart of the level at the ear."""
+        bands = self.facts.promise.bands
+        middle = bands[len(bands) // 2]
+        alt = self.say(
+            "tuning.response_alt",
+            frequency=self.write.frequency(middle.frequency_hz),
+            level=self.write.level(middle.level_db),
+        )
+        return Figures(
+            items=(Figure(figure="response", caption=caption, alt=alt, height_mm=height_mm),)
+        )
+
+
+def pen(facts: PapersContext) -> Pen:
+    """Return the pen for the language and the units of a job."""
+    head = facts.head
+    return Pen(
+        facts=facts,
+        words=language(head.language),
+        write=Writing(language=head.language, lengths=head.lengths, currency=head.currency),
+    )
+
+
+def joined(*parts: str) -> str:
+    """Join parts of a table cell without a break between them."""
+    return SPACE.join(part for part in parts if part)

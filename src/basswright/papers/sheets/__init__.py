@@ -1,0 +1,1 @@
+"""The papers of a job, one module each: facts in, blocks out."""

@@ -1,0 +1,201 @@
+"""The fitting sheet: tools, order of work, placement, wiring, fixing, cautions."""
+
+from __future__ import annotations
+
+from basswright.papers.blocks import (
+    Blanks,
+    Block,
+    Checklist,
+    Column,
+    Facts,
+    Figures,
+    Heading,
+    Notice,
+    Paper,
+    Points,
+    Table,
+    Text,
+)
+from basswright.papers.facts import Run
+from basswright.papers.pen import Pen
+from basswright.papers.restraint import tightening_torque_nm
+
+
+def fitting(pen: Pen) -> Paper:
+    """Write the fitting sheet."""
+    say, facts = pen.say, pen.facts.fitting
+    size = next((run.size for run in facts.runs if run.purpose == "feed"), "")
+    blocks: list[Block] = [
+        pen.job_facts(),
+        Facts(rows=pen.system_rows()),
+        Notice(title=say("fitting.before_title"), items=pen.list("fitting.before"), level="danger"),
+        *_cautions(pen),
+        Heading(text=say("fitting.tools")),
+        Checklist(items=pen.list("fitting.tools_list", size=size), columns=3),
+        Heading(text=say("fitting.order")),
+        Checklist(items=_order(pen), numbered=True),
+        *_placement(pen),
+        *_wiring(pen),
+        *_fixing(pen),
+        Heading(text=say("fitting.done")),
+        Blanks(labels=pen.list("fitting.done_labels")),
+    ]
+    head = pen.facts.head
+    return pen.paper("fitting", tuple(blocks), box=pen.facts.system.box, car=head.car)
+
+
+def _cautions(pen: Pen) -> list[Block]:
+    blocks: list[Block] = []
+    facts = pen.facts.fitting
+    if facts.cautions:
+        blocks.append(Notice(title=pen.say("fitting.cautions"), items=facts.cautions))
+    if facts.doubts:
+        blocks.append(Notice(title=pen.say("fitting.doubts_title"), items=facts.doubts))
+    return blocks
+
+
+def _order(pen: Pen) -> tuple[str, ...]:
+    steps = list(pen.list("fitting.order_list"))
+    if not pen.facts.system.amplifier:
+        steps[6] = pen.say("fitting.order_built_in")
+        steps[7] = pen.say("fitting.order_built_in_join")
+    return tuple(steps)
+
+
+def _placement(pen: Pen) -> list[Block]:
+    say, write, facts = pen.say, pen.write, pen.facts.fitting
+    blocks: list[Block] = [
+        Heading(text=say("fitting.placement")),
+        Facts(
+            rows=(
+                (say("fitting.placement_stands"), facts.orientation),
+                (say("fitting.placement_way_in"), facts.way_in),
+                (say("fitting.placement_binding"), facts.binding),
+                (say("fitting.placement_lost"), write.volume(facts.luggage_lost_m3)),
+            )
+        ),
+    ]
+    plan = pen.drawing("plan", 78)
+    views = (*pen.drawing("side", 62), *pen.drawing("rear", 62))
+    blocks += [Figures(items=items) for items in (plan, views) if items]
+    if facts.gaps:
+        blocks += [Heading(text=say("fitting.gaps")), _gaps(pen)]
+    return [
+        *blocks,
+        Notice(title=say("fitting.drilling_title"), items=pen.list("fitting.drilling")),
+        Text(text=say("fitting.blocked")),
+    ]
+
+
+def _gaps(pen: Pen) -> Table:
+    say = pen.say
+    return Table(
+        columns=(
+            Column(head=say("fitting.gap_side")),
+            Column(head=say("fitting.gap_to"), width=1.0),
+            Column(head=say("fitting.gap_air"), align="right"),
+            Column(head=say("fitting.gap_measured"), width=0.35, write_in=True),
+        ),
+        rows=tuple(
+            (_side(pen, gap.side), gap.surface, pen.write.length(gap.gap_m), "")
+            for gap in pen.facts.fitting.gaps
+        ),
+    )
+
+
+def _side(pen: Pen, side: str) -> str:
+    key = f"fitting.side_{side}"
+    return pen.say(key) if pen.words.has(key) else side
+
+
+def _wiring(pen: Pen) -> list[Block]:
+    say, facts = pen.say, pen.facts.fitting
+    rows = [
+        (say("fitting.cable"), facts.cable),
+        (
+            say("fitting.fuse"),
+            f"{pen.write.current(facts.fuse_a)}; {facts.fuse}",
+        ),
+        (say("fitting.fuse_position"), facts.fuse_position),
+        (say("fitting.coils"), facts.wiring),
+    ]
+    if facts.upgrades:
+        rows.append((say("fitting.upgrades"), "; ".join(facts.upgrades)))
+    drawn = (pen.drawing("feed", 66), pen.drawing("coils", 52))
+    ground = next((run.length_m for run in facts.runs if run.purpose == "ground"), None) or 0.0
+    return [
+        Heading(text=say("fitting.wiring")),
+        *(Figures(items=items) for items in drawn if items),
+        Facts(rows=tuple(rows), columns=1),
+        _runs(pen),
+        Heading(text=say("fitting.ground_title")),
+        Points(items=pen.list("fitting.ground_rules", length=pen.write.distance(ground))),
+    ]
+
+
+def _runs(pen: Pen) -> Table:
+    say = pen.say
+    return Table(
+        columns=(
+            Column(head=say("fitting.wire")),
+            Column(head=say("fitting.wire_from"), width=1.0),
+            Column(head=say("fitting.wire_to"), width=1.0),
+            Column(head=say("fitting.wire_size")),
+            Column(head=say("fitting.wire_length"), align="right"),
+            Column(head=say("fitting.wire_fuse"), align="right"),
+            Column(head=say("fitting.wire_colour"), width=0.7, write_in=True),
+        ),
+        rows=tuple(_run_row(pen, run) for run in pen.facts.fitting.runs),
+        note=say("fitting.terminals_note"),
+    )
+
+
+def _run_row(pen: Pen, run: Run) -> tuple[str, ...]:
+    say, write = pen.say, pen.write
+    spare = "loudspeaker_size" if run.purpose == "loudspeaker" else "any_size"
+    source = run.purpose
+    if run.purpose == "signal":
+        ending = "speaker" if run.from_terminal else "line"
+        start = say(f"fitting.signal_from_{ending}")
+    else:
+        start = say(f"fitting.{source}_from")
+    return (
+        say(f"fitting.{source}"),
+        start,
+        say(f"fitting.{source}_to"),
+        run.size or say(f"fitting.{spare}"),
+        say("fitting.as_laid") if run.length_m is None else write.distance(run.length_m),
+        "" if run.fuse_a is None else write.current(run.fuse_a),
+        "",
+    )
+
+
+def _fixing(pen: Pen) -> list[Block]:
+    say, write, facts = pen.say, pen.write, pen.facts.fitting
+    rows = [(say("fitting.fixing_part"), facts.fixing or say("fitting.fixing_none"))]
+    if facts.fixing_force_n is not None:
+        rows.append((say("fitting.fixing_force"), write.force(facts.fixing_force_n)))
+    notes: list[str] = []
+    if facts.forces is None:
+        notes.append(say("fitting.force_unknown"))
+    else:
+        loads, g = facts.forces, write.number(facts.forces.crash_g)
+        rows += [
+            (say("fitting.force_forward"), write.force(loads.forward_n)),
+            (say("fitting.force_sideways"), write.force(loads.sideways_n)),
+            (say("fitting.force_rearward"), write.force(loads.rearward_n)),
+            (say("fitting.force_crash", g=g), write.force(loads.crash_n)),
+        ]
+        notes.append(say("fitting.force_note", g=g))
+        if facts.fixing_force_n is not None and facts.fixing_force_n < loads.crash_n:
+            notes.append(say("fitting.force_short"))
+    torque = say(
+        "fitting.torque",
+        m6=write.torque(tightening_torque_nm("M6")),
+        m8=write.torque(tightening_torque_nm("M8")),
+    )
+    return [
+        Heading(text=say("fitting.fixing")),
+        Facts(rows=tuple(rows)),
+        Points(items=(*notes, torque, say("fitting.torque_eyes"))),
+    ]

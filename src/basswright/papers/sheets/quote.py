@@ -1,0 +1,157 @@
+"""The quote: what it is, what it does, what it costs, until when."""
+
+from __future__ import annotations
+
+from basswright.papers.blocks import (
+    Block,
+    Column,
+    Facts,
+    Heading,
+    KeyFigures,
+    Paper,
+    Points,
+    Signatures,
+    Table,
+    Text,
+)
+from basswright.papers.pen import Pen
+from basswright.records.system import PriceLine
+
+
+def quote(pen: Pen) -> Paper:
+    """Write the quote."""
+    head, say = pen.facts.head, pen.say
+    blocks: list[Block] = [
+        pen.job_facts(with_validity=True),
+        Text(text=say("quote.lead"), lead=True),
+        _key_figures(pen),
+        Heading(text=say("quote.system")),
+        Facts(rows=pen.system_rows()),
+    ]
+    if pen.facts.system.reasons:
+        blocks += [Heading(text=say("quote.why")), Points(items=pen.facts.system.reasons)]
+    blocks += [Heading(text=say("quote.prices")), _prices(pen)]
+    blocks += _alternatives(pen)
+    blocks += [
+        Heading(text=say("quote.terms")),
+        Points(items=pen.list("quote.terms_list", valid_until=pen.write.day(head.valid_until))),
+        Heading(text=say("quote.order")),
+        Text(text=say("quote.order_text", number=head.number, revision=head.revision)),
+        Signatures(
+            items=(
+                (say("quote.sign_customer"), say("quote.sign_under")),
+                (say("quote.sign_workshop"), say("quote.sign_under")),
+            )
+        ),
+    ]
+    return pen.paper("quote", tuple(blocks), car=head.car)
+
+
+def _key_figures(pen: Pen) -> KeyFigures:
+    say, write = pen.say, pen.write
+    quoted, promise = pen.facts.quote, pen.facts.promise
+    share = write.share(promise.certainty_share)
+    open_lines = "_open" if quoted.on_request else ""
+    lost = write.volume(pen.facts.fitting.luggage_lost_m3)
+    return KeyFigures(
+        items=(
+            (write.money(quoted.total), say("quote.price"), say(f"quote.price_note{open_lines}")),
+            (
+                write.level(promise.sure_level_db),
+                say("quote.level"),
+                say("quote.level_note", share=share),
+            ),
+            (
+                write.frequency(promise.sure_low_limit_hz),
+                say("quote.low"),
+                say("quote.low_note", share=share),
+            ),
+            (
+                write.volume(promise.luggage_left_m3),
+                say("quote.luggage"),
+                say("quote.luggage_note", lost=lost),
+            ),
+        )
+    )
+
+
+def _prices(pen: Pen) -> Table:
+    say = pen.say
+    return Table(
+        columns=(
+            Column(head=say("quote.what"), width=1.0),
+            Column(head=say("quote.part"), width=0.55),
+            Column(head=say("quote.count"), align="right"),
+            Column(head=say("quote.each"), align="right"),
+            Column(head=say("quote.total"), align="right"),
+        ),
+        rows=tuple(_price_row(pen, line) for line in pen.facts.quote.lines),
+        foot=_sums(pen),
+        note=_price_note(pen),
+    )
+
+
+def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
+    write = pen.write
+    whole = abs(line.count - round(line.count)) < 0.005
+    unit = line.unit or pen.say("quote.piece")
+    count = write.quantity(line.count, unit, 0 if whole else 2)
+    if line.each == 0:
+        request = pen.say("quote.on_request")
+        return line.what, line.part_id, count, request, request
+    return line.what, line.part_id, count, write.money(line.each), write.money(line.total)
+
+
+def _sums(pen: Pen) -> tuple[tuple[str, str], ...]:
+    say, write, quoted = pen.say, pen.write, pen.facts.quote
+    total = "quote.grand_total_open" if quoted.on_request else "quote.grand_total"
+    hours = write.quantity(quoted.labour_h, "h", 1)
+    labour = say("quote.labour_total", hours=hours, rate=write.money(quoted.hourly_rate))
+    return (
+        (say("quote.parts_total"), write.money(quoted.parts_total)),
+        (labour, write.money(quoted.labour_total)),
+        (say("quote.net_total"), write.money(quoted.net_total)),
+        (say("quote.tax", share=write.share(quoted.tax_share)), write.money(quoted.tax)),
+        (say(total), write.money(quoted.total)),
+    )
+
+
+def _price_note(pen: Pen) -> str:
+    say, write, quoted = pen.say, pen.write, pen.facts.quote
+    budget, left = write.money(quoted.budget), quoted.budget - quoted.total
+    amount = write.money(abs(left))
+    if abs(left) < 0.005:
+        note = say("quote.budget_met", budget=budget)
+    elif left > 0:
+        note = say("quote.budget_inside", amount=amount, budget=budget)
+    else:
+        note = say("quote.budget_over", amount=amount, budget=budget)
+    if quoted.on_request:
+        note = f"{say('quote.on_request_note', count=quoted.on_request)} {note}"
+    return note
+
+
+def _alternatives(pen: Pen) -> list[Block]:
+    say, write, others = pen.say, pen.write, pen.facts.quote.alternatives
+    if not others:
+        return []
+    return [
+        Heading(text=say("quote.alternatives")),
+        Table(
+            columns=(
+                Column(head=say("quote.alternative"), width=1.0),
+                Column(head=say("quote.level"), align="right"),
+                Column(head=say("quote.low"), align="right"),
+                Column(head=say("quote.grand_total"), align="right"),
+            ),
+            rows=tuple(
+                (
+                    other.name,
+                    write.level(other.level_db),
+                    write.frequency(other.low_limit_hz),
+                    write.money(other.price),
+                )
+                for other in others
+            ),
+        ),
+    ]

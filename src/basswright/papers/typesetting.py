@@ -1,0 +1,93 @@
+"""From a paper to a PDF: the data goes to Typst as JSON, never as markup."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import UTC, datetime
+from functools import cache
+from importlib.resources import files
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from basswright.papers.blocks import Figures, Paper
+from basswright.papers.facts import Head
+
+if TYPE_CHECKING:
+    import typst
+
+#: Family of every word in the papers and their drawings; its files come with a package.
+FAMILY: Final = "Fira Sans"
+_FONT_PACKAGE: Final = "fontpkg_fira_sans"
+
+#: Archive form with text that can be read out: ISO 19005-2 level A and ISO 14289-1.
+STANDARDS: Final = ["a-2a", "ua-1"]
+
+_FAMILY_ATTRIBUTE: Final = re.compile(r"""font-family=("[^"]*"|'[^']*')""")
+_FAMILY_STYLE: Final = re.compile(r"font-family:[^;\"'}]+")
+
+
+def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
+    """Set one paper.
+
+    Parameters
+    ----------
+    paper : Paper
+    head : Head
+        Size of the paper, language and day of issue.
+    drawn : mapping of str to str
+        SVG text of the figures, by name.
+
+    Returns
+    -------
+    bytes
+        A PDF, the same bytes for the same input.
+    """
+    used = {
+        figure.figure
+        for block in paper.blocks
+        if isinstance(block, Figures)
+        for figure in block.items
+    }
+    lang, _, region = head.language.partition("-")
+    issued = head.issued
+    data = {
+        "paper": asdict(paper),
+        "figures": {name: in_family(drawn[name]) for name in sorted(used)},
+        "paper_size": head.paper,
+        "date": [issued.year, issued.month, issued.day],
+        "lang": lang,
+        "region": region or None,
+        "fonts": [FAMILY, "Libertinus Serif", "DejaVu Sans Mono"],
+    }
+    made = _compiler().compile(
+        format="pdf",
+        sys_inputs={"data": json.dumps(data)},
+        pdf_standards=STANDARDS,  # type: ignore[arg-type]
+        timestamp=datetime(issued.year, issued.month, issued.day, tzinfo=UTC),
+    )
+    assert isinstance(made, bytes)
+    return made
+
+
+def in_family(svg: str) -> str:
+    """Return a drawing with all its words in the family of the papers."""
+    svg = _FAMILY_ATTRIBUTE.sub(f'font-family="{FAMILY}"', svg)
+    svg = _FAMILY_STYLE.sub(f"font-family:{FAMILY}", svg)
+    return re.sub(r"<svg\b(?![^>]*font-family)", f'<svg font-family="{FAMILY}"', svg, count=1)
+
+
+@cache
+def _compiler() -> typst.Compiler:
+    import typst
+
+    spec = find_spec(_FONT_PACKAGE)
+    places = list(spec.submodule_search_locations or ()) if spec else []
+    fonts = typst.Fonts(
+        include_system_fonts=False, font_paths=[Path(place) / "files" for place in places]
+    )
+    folder = Path(str(files("basswright.papers") / "templates"))
+    return typst.Compiler(folder / "paper.typ", root=folder, font_paths=fonts)
