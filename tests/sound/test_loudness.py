@@ -112,7 +112,9 @@ def test_below_hearing_stays_finite():
 def test_bass_spectrum_of_one_band_is_that_tone():
     levels = np.full(3, -100.0)
     levels[1] = 100.0
-    assert bass_phon(levels, [31.5, 40.0, 50.0]) == pytest.approx(float(phon(100.0, 40.0)), abs=0.01)
+    assert bass_phon(levels, [31.5, 40.0, 50.0]) == pytest.approx(
+        float(phon(100.0, 40.0)), abs=0.01
+    )
 
 
 def test_two_equally_loud_bands_add_as_energy():

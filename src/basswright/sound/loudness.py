@@ -6,6 +6,7 @@ Ten decibels double the loudness at 1 kHz; a bass tone needs far fewer (about fi
 
 from __future__ import annotations
 
+from importlib.resources import files
 from typing import Final, Literal
 
 import numpy as np
@@ -16,53 +17,14 @@ from basswright.errors import InputError
 FloatArray = NDArray[np.float64]
 Edition = Literal[2003, 2023]
 
-#: Preferred one-third-octave frequencies of the contours [Hz].
-CONTOUR_FREQUENCY_HZ: Final = np.array(
-    "20 25 31.5 40 50 63 80 100 125 160 200 250 315 400 500 630 800 1000 1250 1600 2000 "
-    "2500 3150 4000 5000 6300 8000 10000 12500".split(),
-    dtype=float,
+#: Table 1 of both editions, one row a preferred third-octave frequency; the file says
+#: what its columns hold.
+_ROWS: Final = np.loadtxt(
+    str(files("basswright.sound") / "equal_loudness.csv"), delimiter=",", comments="#"
 )
-
-#: Table 1 of each edition: exponent of loudness perception, magnitude of the transfer
-#: function normalised at 1 kHz [dB], threshold of hearing [dB].
-_TABLE: Final[dict[int, tuple[FloatArray, FloatArray, FloatArray]]] = {
-    2003: (
-        np.array(
-            "0.532 0.506 0.480 0.455 0.432 0.409 0.387 0.367 0.349 0.330 0.315 0.301 0.288 0.276 "
-            "0.267 0.259 0.253 0.250 0.246 0.244 0.243 0.243 0.243 0.242 0.242 0.245 0.254 0.271 "
-            "0.301".split(),
-            dtype=float,
-        ),
-        np.array(
-            "-31.6 -27.2 -23.0 -19.1 -15.9 -13.0 -10.3 -8.1 -6.2 -4.5 -3.1 -2.0 -1.1 -0.4 0.0 0.3 "
-            "0.5 0.0 -2.7 -4.1 -1.0 1.7 2.5 1.2 -2.1 -7.1 -11.2 -10.7 -3.1".split(),
-            dtype=float,
-        ),
-        np.array(
-            "78.5 68.7 59.5 51.1 44.0 37.5 31.5 26.5 22.1 17.9 14.4 11.4 8.6 6.2 4.4 3.0 2.2 2.4 "
-            "3.5 1.7 -1.3 -4.2 -6.0 -5.4 -1.5 6.0 12.6 13.9 12.3".split(),
-            dtype=float,
-        ),
-    ),
-    2023: (
-        np.array(
-            "0.635 0.602 0.569 0.537 0.509 0.482 0.456 0.433 0.412 0.391 0.373 0.357 0.343 0.330 "
-            "0.320 0.311 0.303 0.300 0.295 0.292 0.290 0.290 0.289 0.289 0.289 0.293 0.303 0.323 "
-            "0.354".split(),
-            dtype=float,
-        ),
-        np.array(
-            "-31.5 -27.2 -23.1 -19.3 -16.1 -13.1 -10.4 -8.2 -6.3 -4.6 -3.2 -2.1 -1.2 -0.5 0.0 0.4 "
-            "0.5 0.0 -2.7 -4.2 -1.2 1.4 2.3 1.0 -2.3 -7.2 -11.2 -10.9 -3.5".split(),
-            dtype=float,
-        ),
-        np.array(
-            "78.1 68.7 59.5 51.1 44.0 37.5 31.5 26.5 22.1 17.9 14.4 11.4 8.6 6.2 4.4 3.0 2.2 2.4 "
-            "3.5 1.7 -1.3 -4.2 -6.0 -5.4 -1.5 6.0 12.6 13.9 12.3".split(),
-            dtype=float,
-        ),
-    ),
-}
+#: Preferred one-third-octave frequencies of the contours [Hz].
+CONTOUR_FREQUENCY_HZ: Final[FloatArray] = _ROWS[:, 0]
+_COLUMNS: Final = {2003: slice(1, 4), 2023: slice(4, 7)}
 
 #: Least loudness level that is told apart from silence [phon]; below it the
 #: loudness is held, so that ratios stay finite.
@@ -114,9 +76,7 @@ def contour_db(
     return np.asarray(10 / exponent * np.log10(total) - transfer + _reference_db(edition))
 
 
-def phon(
-    level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 2023
-) -> FloatArray:
+def phon(level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 2023) -> FloatArray:
     """How loud a pure tone of this level sounds, in phon.
 
     Parameters
@@ -335,7 +295,9 @@ def _parameters(
             allowed="20 Hz to 12500 Hz",
         )
     position, table = np.log(frequency), np.log(CONTOUR_FREQUENCY_HZ)
-    exponent, transfer, threshold = (np.interp(position, table, row) for row in _TABLE[edition])
+    exponent, transfer, threshold = (
+        np.interp(position, table, row) for row in _ROWS[:, _COLUMNS[edition]].T
+    )
     return np.asarray(exponent), np.asarray(transfer), np.asarray(threshold)
 
 

@@ -1,0 +1,91 @@
+"""The simplest cabin: a pressure zone below the first mode, with leak, give and boot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from basswright.records.car import Cabin
+from basswright.records.space import BootSpace
+from basswright.sound.cabin.air import BULK
+from basswright.sound.cabin.bulkhead import in_boot
+from basswright.sound.cabin.model import CabinModel, ComplexArray, FloatArray
+from basswright.sound.cabin.spread import smooth_errors
+from basswright.sound.cabin.walls import (
+    PANELS,
+    Unknowns,
+    bulkhead_admittance,
+    leak_admittance,
+    panel_admittance,
+    unknowns,
+)
+
+#: What is left wrong when the readings are right [dB]; see docs/cabin.md.
+_MODEL_SPREAD_DB = 4.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class PressureZone(CabinModel):
+    """Cabin and boot as one or two volumes of air without any extent.
+
+    Attributes
+    ----------
+    name, why : str
+    readings : Cabin
+    space : BootSpace or None
+        Tells cabin from boot; None takes every box to be in the cabin.
+    rigid : bool
+        Without leak and give: the upper bound ρc²/(jωV).
+    """
+
+    readings: Cabin
+    space: BootSpace | None = None
+    rigid: bool = False
+    name: str = "sealed pressure zone"
+    why: str = "no outline; right only well below the first mode of the cabin"
+
+    def shapes(self, cone_m: FloatArray) -> FloatArray:
+        """Return which of the two volumes each place lies in, shape (n, 2)."""
+        if self.space is None or self.readings.boot_volume_m3 <= 0:
+            return np.tile([1.0, 0.0], (len(cone_m), 1))
+        behind = in_boot(self.space, cone_m)
+        return np.stack([~behind, behind], axis=1).astype(float)
+
+    def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
+        """Return the pressure at the ear for a source in cabin and boot, (draws, f, 2)."""
+        answer = self.respond(frequency_hz, unknowns(draws, seed))
+        error = smooth_errors(frequency_hz, draws, seed, spread_db=_MODEL_SPREAD_DB)
+        return answer * error[:, :, None]
+
+    def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
+        """Solve the two-node network of volumes, walls, seals and openings."""
+        omega, readings = 2 * np.pi * frequency_hz, self.readings
+        compliance = readings.volume_m3 / BULK * sample.volume[:, None]
+        cabin = 1j * omega * compliance
+        if not self.rigid:
+            cabin = cabin + leak_admittance(readings, omega, sample.leak)
+            cabin = cabin + _give(readings, omega, sample)
+        if readings.boot_volume_m3 <= 0:
+            return np.stack([1 / cabin, 1 / cabin], axis=-1)
+        boot = 1j * omega * readings.boot_volume_m3 / BULK
+        flow = bulkhead_admittance(readings, omega, sample, stiff_wall=self.rigid)
+        series = cabin + boot + cabin * boot / flow
+        return np.stack([(1 + boot / flow) / series, 1 / series], axis=-1)
+
+
+def _give(readings: Cabin, omega: FloatArray, sample: Unknowns) -> ComplexArray:
+    long, wide, high = readings.length_m, readings.width_m, readings.height_m
+    area = {
+        "floor": long * wide,
+        "roof": 0.7 * long * wide,
+        "sides": 2 * long * high,
+        "rear": wide * high,
+        "front": 0.5 * wide * high,
+        "screen": 0.3 * long * wide,
+    }
+    total = np.zeros((len(sample.leak), len(omega)), dtype=complex)
+    for name, panel in PANELS.items():
+        give = panel_admittance(panel, omega, sample.give[name], sample.resonance[name])
+        total += area[name] * give
+    return total
