@@ -13,9 +13,10 @@ OUT = Path("out")
 
 def main() -> int:
     """Run every stage of the sample job and tell how long each took."""
+    from basswright.catalogue.store import Catalogue
+
     from basswright import database, jobs, stages
     from basswright.catalogue import demo
-    from basswright.catalogue.store import Catalogue
     from basswright.cli import show
 
     console, started = Console(), time.perf_counter()

@@ -45,6 +45,8 @@ def random_feeds(rng: np.random.Generator, classes: int, most: int) -> Feeds:
         hours=rng.choice([0.75, 1.5], size),
         match_margin_db=rng.choice([-2.0, 0.5, 1.0], size, p=[0.2, 0.4, 0.4]),
         supply_margin_a=rng.choice([-20.0, -5.0, 30.0, 60.0], size),
+        peak_a=power / 11,
+        average_a=power / 33,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,7 +72,9 @@ def counts(systems: Systems, box_count: int) -> tuple[Count, ...]:
 
 
 def single(
-    systems: Systems, best_score: float, limits: dict[int, tuple[NDArray[np.intp], Sequence[str]]]
+    systems: Systems,
+    best_score: float,
+    limits: Mapping[int, tuple[NDArray[np.intp], Sequence[str]]],
 ) -> tuple[Change, ...]:
     """Return the smallest change of one rule that admits something better, for each rule.
 
@@ -81,7 +83,7 @@ def single(
     systems : Systems
     best_score : float
         Score of the best system that passes every rule; -inf if there is none.
-    limits : dict
+    limits : mapping
         Rule -> (which limit decides for each box, names of the limits), for rules that
         have several; each limit is then a change of its own.
     """

@@ -35,6 +35,8 @@ class Feeds:
         Work beyond fitting the box [h].
     match_margin_db, supply_margin_a : ndarray, shape (k,)
         Signed margins of the rules "power match" and "supply"; negative fails.
+    peak_a, average_a : ndarray, shape (k,)
+        Supply currents: sine at the power used, and with programme.
     """
 
     start: NDArray[np.intp]
@@ -45,6 +47,8 @@ class Feeds:
     hours: Floats
     match_margin_db: Floats
     supply_margin_a: Floats
+    peak_a: Floats
+    average_a: Floats
 
     def take(self, rows: NDArray[np.intp], start: NDArray[np.intp]) -> Feeds:
         """Return the feeds of some rows, grouped anew."""
@@ -57,6 +61,8 @@ class Feeds:
             hours=self.hours[rows],
             match_margin_db=self.match_margin_db[rows],
             supply_margin_a=self.supply_margin_a[rows],
+            peak_a=self.peak_a[rows],
+            average_a=self.average_a[rows],
         )
 
 

@@ -103,7 +103,11 @@ def evaluate(
     )
 
 
-@njit(cache=True, nogil=True)
+#: Sums may be taken in another order, so that several frequencies go at once.
+_FAST = {"reassoc", "contract", "nsz"}
+
+
+@njit(cache=True, nogil=True, fastmath=_FAST)
 def _evaluate(
     per_volt: Floats,
     own: Floats,
@@ -121,45 +125,70 @@ def _evaluate(
     out = np.empty((box.size, 5))
     level = np.empty(draws)
     limit = np.empty(draws)
+    power = np.empty(size)
     for pair in range(box.size):
         row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
         for draw in range(draws):
             mean = 0.0
-            above = 0.0
-            held = True
-            found = log_f[0]
-            for reverse in range(size):
-                f = size - 1 - reverse
+            for f in range(size):
                 p2 = min(
                     own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
                 )
+                power[f] = p2
                 mean += weights[f] * p2
-                if held and f < top:
-                    if p2 < floor:
-                        held = False
-                        found = log_f[f]
-                        if f < top - 1 and above > p2:
-                            share = np.log(floor / p2) / np.log(above / p2)
-                            found += share * (log_f[f + 1] - log_f[f])
-                    above = p2
             level[draw] = 10 * np.log10(mean)
-            limit[draw] = found
-        out[pair, 0] = level[0]
-        out[pair, 2] = limit[0]
+            limit[draw] = _held_down_to(power, log_f, top, floor)
+        out[pair, 0], out[pair, 2] = level[0], limit[0]
         if draws == 1:
             out[pair, 1], out[pair, 3], out[pair, 4] = level[0], limit[0], 0.0
             continue
-        out[pair, 1] = _share(level[1:], 1 - certainty)
-        out[pair, 3] = _share(limit[1:], certainty)
-        out[pair, 4] = np.std(level[1:])
+        out[pair, 4] = _spread(level)
+        out[pair, 1] = _share(level, 1 - certainty)
+        out[pair, 3] = _share(limit, certainty)
     return out
 
 
 @njit(cache=True, nogil=True)
+def _held_down_to(power: Floats, log_f: Floats, top: int, floor: float) -> float:
+    """Logarithm of the frequency down to which `power` stays at or above `floor`."""
+    f = top - 1
+    while f >= 0 and power[f] >= floor:
+        f -= 1
+    if f < 0:
+        lowest: float = log_f[0]
+        return lowest
+    found: float = log_f[f]
+    if f < top - 1 and power[f + 1] > power[f]:
+        share = np.log(floor / power[f]) / np.log(power[f + 1] / power[f])
+        found += share * (log_f[f + 1] - log_f[f])
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _spread(values: Floats) -> float:
+    """Standard deviation of all values but the first."""
+    count = values.size - 1
+    mean = 0.0
+    for i in range(1, count + 1):
+        mean += values[i] / count
+    square = 0.0
+    for i in range(1, count + 1):
+        square += (values[i] - mean) ** 2 / count
+    return float(np.sqrt(square))
+
+
+@njit(cache=True, nogil=True)
 def _share(values: Floats, share: float) -> float:
-    ordered = np.sort(values)
-    place = share * (ordered.size - 1)
+    """Value below which a share of all values but the first lies; sorts in place."""
+    for i in range(2, values.size):
+        value, j = values[i], i - 1
+        while j >= 1 and values[j] > value:
+            values[j + 1] = values[j]
+            j -= 1
+        values[j + 1] = value
+    place = share * (values.size - 2)
     below = int(np.floor(place))
-    above = min(below + 1, ordered.size - 1)
-    value: float = ordered[below] + (place - below) * (ordered[above] - ordered[below])
-    return value
+    above = min(below + 1, values.size - 2)
+    low, high = values[1 + below], values[1 + above]
+    found: float = low + (place - below) * (high - low)
+    return found

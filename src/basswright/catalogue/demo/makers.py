@@ -34,7 +34,7 @@ BOX_MAKERS: Final = (
     _maker("Lowmoo & Daughters", 1.05, 0.8, "Heifer", "Barn"),
     _maker("Hushbadger", 1.10, 0.9, "Sett", "Burrow"),
     _maker("Boomhedgehog", 1.15, 0.7, "Prickle", "Leafpile"),
-    _maker("Deepmarmalade", 1.25, 0.6, "Peel", "Seville"),
+    _maker("Deepmarmalade", 1.25, 0.6, "Peel", "Rind"),
     _maker("Velvetwalrus", 1.45, 0.5, "Tusk", "Floe"),
     _maker("Gently Thundering", 2.10, 0.3, "Cloud", "Drizzle"),
 )

@@ -1,0 +1,235 @@
+"""Every amplifier for every class of boxes, with what it asks of the car."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from basswright import drive, supply
+from basswright.choose import labour
+from basswright.choose.feeds import Feeds
+from basswright.drive import MatchTable, OutputTable
+from basswright.records.enclosure import Enclosure
+from basswright.records.job import Workshop
+from basswright.records.snapshot import Snapshot
+
+Floats = NDArray[np.float64]
+
+#: Nominal load over the resistance of the coil (common practice, no source).
+NOMINAL_OVER_COIL = 1.15
+#: Nominal load of a built-in amplifier's drivers where nothing tells it [ohm].
+TYPICAL_LOAD_OHM = 4.0
+#: Whole amplifier with its converter, class D and AB (common practice, no source).
+BUILT_IN_EFFICIENCY = {"D": 0.80, "AB": 0.55, "G": 0.60, "H": 0.60}
+#: Margin of a system without any safe supply [A].
+NO_SUPPLY_A = -1e4
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoxClasses:
+    """Boxes grouped by what an amplifier sees of them.
+
+    Attributes
+    ----------
+    of_box : ndarray of int, shape (n,)
+        Class of each box.
+    load_ohm, low_w, high_w : ndarray, shape (c,)
+        Total load, NaN where the sheet is silent, and power range of each class.
+    built_in_w : ndarray, shape (c,)
+        Power of the amplifier that such a box brings; NaN for boxes without one.
+    built_in_peak_a : ndarray, shape (c,)
+        Its greatest supply current as the sheet tells it, NaN where silent.
+    built_in_efficiency : ndarray, shape (c,)
+    """
+
+    of_box: NDArray[np.intp]
+    load_ohm: Floats
+    low_w: Floats
+    high_w: Floats
+    built_in_w: Floats
+    built_in_peak_a: Floats
+    built_in_efficiency: Floats
+
+    def take(self, rows: NDArray[np.intp]) -> BoxClasses:
+        """Return the classes of some of the boxes, without those that are left empty."""
+        used, of_box = np.unique(self.of_box[rows], return_inverse=True)
+        return BoxClasses(
+            of_box=of_box.astype(np.intp),
+            load_ohm=self.load_ohm[used],
+            low_w=self.low_w[used],
+            high_w=self.high_w[used],
+            built_in_w=self.built_in_w[used],
+            built_in_peak_a=self.built_in_peak_a[used],
+            built_in_efficiency=self.built_in_efficiency[used],
+        )
+
+
+def nominal_load_ohm(enclosure: Enclosure) -> float:
+    """Return the load of a box: as stated, from its only coil, or NaN.
+
+    A box with an amplifier of its own keeps its load to itself; without any figure the
+    usual one is taken.
+    """
+    if enclosure.load_ohm is not None:
+        return enclosure.load_ohm
+    if enclosure.amplifier is None:
+        return float("nan")
+    coil = enclosure.driver.Re_ohm
+    if coil is not None and enclosure.driver.count == 1:
+        return coil * NOMINAL_OVER_COIL
+    return TYPICAL_LOAD_OHM
+
+
+def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
+    """Group boxes by total load, power range and built-in amplifier."""
+    ranges = drive.power_ranges(enclosures)
+    rows = np.empty((len(enclosures), 6))
+    rows[:, 1], rows[:, 2] = ranges.low_w, ranges.high_w
+    for place, each in enumerate(enclosures):
+        built_in = each.amplifier
+        rows[place, 0] = nominal_load_ohm(each)
+        if built_in is None:
+            rows[place, 3:] = np.nan
+        else:
+            peak = built_in.current_a if built_in.current_a is not None else np.nan
+            kind = built_in.amplifier_class or "D"
+            rows[place, 3:] = built_in.power_w, peak, BUILT_IN_EFFICIENCY[kind]
+    # NaN is unequal to itself: group by its bit pattern
+    unique, of_box = np.unique(rows.view(np.int64), axis=0, return_inverse=True)
+    table = np.ascontiguousarray(unique).view(np.float64)
+    return BoxClasses(
+        of_box=of_box.ravel().astype(np.intp),
+        load_ohm=table[:, 0],
+        low_w=table[:, 1],
+        high_w=table[:, 2],
+        built_in_w=table[:, 3],
+        built_in_peak_a=table[:, 4],
+        built_in_efficiency=table[:, 5],
+    )
+
+
+def feeds_for(
+    classes: BoxClasses,
+    outputs: OutputTable,
+    ladder: supply.SupplyLadder,
+    snapshot: Snapshot,
+    *,
+    supply_voltage_v: float,
+    workshop: Workshop,
+) -> Feeds:
+    """Return every amplifier for every class of boxes, with cable, fuse and upgrades.
+
+    Parameters
+    ----------
+    classes : BoxClasses
+    outputs : OutputTable
+        Of the catalogue's amplifiers.
+    ladder : SupplyLadder
+        Cheapest safe supply of this car at any current, labour on upgrades included.
+    snapshot : Snapshot
+    supply_voltage_v : float
+        Engine running [V].
+    workshop : Workshop
+        Hourly rate and labour times.
+
+    Returns
+    -------
+    Feeds
+        Outputs that the load rules out altogether are left out; a built-in amplifier is
+        a feed with output -1.
+    """
+    separate = np.isnan(classes.built_in_w)
+    which = np.flatnonzero(separate)
+    matches = drive.match_table(
+        classes.load_ohm[which],
+        classes.low_w[which],
+        classes.high_w[which],
+        outputs,
+        supply_voltage_v=supply_voltage_v,
+    )
+    theirs = _separate(matches, which, outputs, snapshot, supply_voltage_v)
+    own = _built_in(classes, np.flatnonzero(~separate), supply_voltage_v)
+    columns = {name: np.concatenate([theirs[name], own[name]]) for name in theirs}
+    order = np.argsort(columns["box_class"], kind="stable")
+    columns = {name: column[order] for name, column in columns.items()}
+    return _with_supply(columns, classes.load_ohm.size, ladder, workshop)
+
+
+def _separate(
+    matches: MatchTable,
+    which: NDArray[np.intp],
+    outputs: OutputTable,
+    snapshot: Snapshot,
+    supply_voltage_v: float,
+) -> dict[str, Floats]:
+    row, output = np.nonzero(matches.current_limit_a > 0)
+    used = matches.used_w[row, output]
+    peak, average = supply.currents(
+        used,
+        outputs.efficiency_share[output],
+        supply_voltage_v,
+        linear_stage=outputs.linear_stage[output],
+        idle_current_a=outputs.idle_current_a[output],
+    )
+    price = np.array([each.price for each in snapshot.amplifiers], dtype=float)
+    return {
+        "box_class": which[row].astype(float),
+        "output": output.astype(float),
+        "price": price[outputs.amplifier_index[output]],
+        "voltage_v": matches.voltage_limit_v[row, output],
+        "current_a": matches.current_limit_a[row, output],
+        "peak_a": peak,
+        "average_a": average,
+        "match_margin_db": matches.margin_db[row, output],
+    }
+
+
+def _built_in(
+    classes: BoxClasses, which: NDArray[np.intp], supply_voltage_v: float
+) -> dict[str, Floats]:
+    power, load = classes.built_in_w[which], classes.load_ohm[which]
+    peak, average = supply.currents(power, classes.built_in_efficiency[which], supply_voltage_v)
+    stated = classes.built_in_peak_a[which]
+    return {
+        "box_class": which.astype(float),
+        "output": np.full(which.size, -1.0),
+        "price": np.zeros(which.size),
+        "voltage_v": np.sqrt(power * load),
+        "current_a": np.sqrt(power / load) * 1.5,
+        "peak_a": np.fmax(peak, stated),
+        "average_a": average,
+        "match_margin_db": np.zeros(which.size),
+    }
+
+
+def _with_supply(
+    columns: dict[str, Floats],
+    class_count: int,
+    ladder: supply.SupplyLadder,
+    workshop: Workshop,
+) -> Feeds:
+    peak, average = columns["peak_a"], columns["average_a"]
+    verdicts = ladder.verdicts(peak, average)
+    safe = np.isfinite(verdicts.price)
+    margin = np.minimum(verdicts.feed.margin, verdicts.charging.margin)
+    margin = np.where(safe, np.maximum(margin, 0.0), np.minimum(margin, -1e-3))
+    extra = np.where(columns["output"] >= 0, labour.amplifier_hours(workshop.labour), 0.0)
+    upgrade_hours = ladder.labour_s(peak, average) / labour.HOUR_S
+    # what no supply can feed is priced without one: it is refused by its margin
+    feed_price = np.where(safe, verdicts.price, 0.0)
+    counts = np.bincount(columns["box_class"].astype(np.intp), minlength=class_count)
+    return Feeds(
+        start=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp),
+        output=columns["output"].astype(np.intp),
+        cost=columns["price"] + feed_price + extra * workshop.hourly_rate,
+        voltage_v=columns["voltage_v"],
+        current_a=columns["current_a"],
+        hours=extra + upgrade_hours,
+        match_margin_db=columns["match_margin_db"],
+        supply_margin_a=margin,
+        peak_a=peak,
+        average_a=average,
+    )

@@ -1,0 +1,22 @@
+"""One function for each thing that a person does: explicit steps, a frozen result."""
+
+from __future__ import annotations
+
+from basswright.stages.options import options
+from basswright.stages.papers import papers
+from basswright.stages.system import System, system
+from basswright.stages.weigh import Prepared, Weighed, prepare, weigh
+from basswright.stages.why import Why, why
+
+__all__ = [
+    "Prepared",
+    "System",
+    "Weighed",
+    "Why",
+    "options",
+    "papers",
+    "prepare",
+    "system",
+    "weigh",
+    "why",
+]

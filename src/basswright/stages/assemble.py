@@ -1,0 +1,150 @@
+"""From a weighed pair to a whole system with its parts, place, price and reasons."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from basswright import drive, space, supply
+from basswright.choose import bill, reasons
+from basswright.choose.boxes import fixing_for
+from basswright.choose.goals import GRID_HZ
+from basswright.choose.ranking import Ranking
+from basswright.choose.rules import INDEX, RULES
+from basswright.records.amplifier import Amplifier
+from basswright.records.enclosure import Enclosure
+from basswright.records.job import Job
+from basswright.records.placement import Placement
+from basswright.records.system import Goals, Option, PowerMatch, SupplyPlan
+from basswright.records.verdict import Relief, Verdict
+from basswright.stages.weigh import Weighed
+
+#: Rules that `choose` itself answers; the others bring their own verdicts.
+_GOAL_RULES = ("luggage", "budget", "loud enough", "low enough")
+
+
+def option_id(enclosure: Enclosure, amplifier: Amplifier | None) -> str:
+    """Return the name of a system that stays the same from run to run."""
+    return f"{enclosure.id}--{'built-in' if amplifier is None else amplifier.id}"
+
+
+def estimates_of(job: Job) -> tuple[str, ...]:
+    """Return the readings of a job that were estimated, each with its note."""
+    return tuple(
+        f"{field}: {origin.note}" if origin.note else field
+        for field, origin in sorted(job.car.origins.items())
+        if origin.kind == "estimated"
+    )
+
+
+@dataclass(frozen=True)
+class Assembler:
+    """Makes whole systems of the rows of one weighed job."""
+
+    weighed: Weighed
+
+    def options(self, ranking: Ranking) -> tuple[Option, ...]:
+        """Return the ranked rows as options."""
+        ids = {int(row): self.id_of(int(row)) for row in ranking.rows}
+        return tuple(
+            self.option(
+                row,
+                rank=place + 1,
+                named=ranking.named.get(row, ()),
+                equal_to=tuple(ids[other] for other in ranking.equal.get(row, ())),
+            )
+            for place, row in enumerate(ids)
+        )
+
+    def parts_of(self, row: int) -> tuple[Enclosure, Amplifier | None]:
+        """Return box and amplifier of a row; no amplifier where it is built in."""
+        weighed = self.weighed
+        snapshot, pairs = weighed.prepared.snapshot, weighed.systems.pairs
+        enclosure = snapshot.enclosures[int(weighed.kept[pairs.box[row]])]
+        output = int(weighed.feeds.output[pairs.feed[row]])
+        if output < 0:
+            return enclosure, None
+        index = int(weighed.prepared.outputs.amplifier_index[output])
+        return enclosure, snapshot.amplifiers[index]
+
+    def id_of(self, row: int) -> str:
+        """Return the id of a row's system."""
+        return option_id(*self.parts_of(row))
+
+    def option(
+        self, row: int, *, rank: int, named: tuple[str, ...] = (), equal_to: tuple[str, ...] = ()
+    ) -> Option:
+        """Return a row as a whole system."""
+        weighed, job = self.weighed, self.weighed.job
+        enclosure, amplifier = self.parts_of(row)
+        placement = space.place(weighed.solid, enclosure, clearance_m=job.wish.clearance_m)
+        match = drive.match(
+            enclosure,
+            amplifier,
+            supply_voltage_v=job.car.charging.running_voltage_v,
+            head_unit=job.car.head_unit,
+        )
+        feed = int(weighed.systems.pairs.feed[row])
+        plan = supply.plan(
+            job.car.charging,
+            weighed.prepared.snapshot,
+            peak_a=float(weighed.feeds.peak_a[feed]),
+            average_a=float(weighed.feeds.average_a[feed]),
+            steps=weighed.ladder,
+        )
+        fixing = fixing_for(enclosure, weighed.prepared.snapshot.fixings)
+        goals = self._goals(row)
+        return Option(
+            id=option_id(enclosure, amplifier),
+            rank=rank,
+            score=float(weighed.systems.score[row]),
+            equal_to=equal_to,
+            named=named,
+            enclosure=enclosure,
+            amplifier=amplifier,
+            match=match,
+            supply=plan,
+            placement=placement,
+            fixing=fixing,
+            lines=bill.lines(job, enclosure, amplifier, plan, fixing),
+            goals=goals,
+            verdicts=(*placement.verdicts, match.verdict, *plan.verdicts, *self._verdicts(row)),
+            reasons=self._reasons(goals, placement, match, plan),
+        )
+
+    def _goals(self, row: int) -> Goals:
+        systems = self.weighed.systems
+        pairs = systems.pairs
+        return Goals(
+            level_db=float(pairs.level_db[row]),
+            sure_level_db=float(pairs.sure_level_db[row]),
+            low_limit_hz=float(pairs.low_limit_hz[row]),
+            sure_low_limit_hz=float(pairs.sure_low_limit_hz[row]),
+            luggage_left_m3=float(systems.luggage_left_m3[row]),
+            price=float(systems.price[row]),
+            headroom_db=float(systems.reserve_db[row]),
+            ease=float(systems.hours[row]),
+        )
+
+    def _verdicts(self, row: int) -> tuple[Verdict, ...]:
+        margins, currency = self.weighed.systems.margins[row], self.weighed.job.workshop.currency
+        return tuple(_verdict(name, float(margins[INDEX[name]]), currency) for name in _GOAL_RULES)
+
+    def _reasons(
+        self, goals: Goals, placement: Placement, match: PowerMatch, plan: SupplyPlan
+    ) -> tuple[str, ...]:
+        wish = self.weighed.job.wish
+        space_verdict = next(v for v in placement.verdicts if v.rule == "space")
+        told = [reasons.loudness(goals, wish), reasons.depth(goals, wish, float(GRID_HZ[0]))]
+        told += [reasons.tightest(space_verdict), reasons.power(match), reasons.supply(plan)]
+        return tuple(told)
+
+
+def _verdict(name: str, margin: float, currency: str) -> Verdict:
+    rule = RULES[INDEX[name]]
+    unit = currency if rule.unit == "money" else rule.unit
+    passes = margin >= -1e-9
+    text = rule.relief.format(amount=reasons.amount_text(abs(margin), rule.unit, currency))
+    relief = None if passes else Relief(what=text, amount=-margin, unit=unit)
+    return Verdict(
+        rule=name, passes=passes, margin=margin, unit=unit, limit=rule.title, relief=relief
+    )

@@ -1,0 +1,172 @@
+"""The stage Options: whole priced systems in order, and what was left out and why."""
+
+from __future__ import annotations
+
+from basswright.choose import concessions, reasons
+from basswright.choose.ranking import Ranking, rank
+from basswright.choose.rules import INDEX, RULES
+from basswright.quantities import litres
+from basswright.records.job import Job
+from basswright.records.options import Concession, Nearest, Options, RuleCount
+from basswright.records.snapshot import Snapshot
+from basswright.stages.assemble import Assembler, estimates_of
+from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
+
+#: One step of each rule, for the smallest change of two rules; a kind counts as two steps.
+_STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 0.5}
+
+
+def options(
+    job: Job,
+    catalogue: Snapshot | Prepared,
+    *,
+    most: int = 12,
+    on_step: OnStep = no_step,
+) -> Options:
+    """Return whole priced systems for a job, best first, with reasons.
+
+    Parameters
+    ----------
+    job : Job
+    catalogue : Snapshot or Prepared
+    most : int
+        How many systems to show; corner points ("loudest", "cheapest") may come on top.
+    on_step : callable
+        Told in a few words what comes next.
+
+    Returns
+    -------
+    Options
+        Never empty while any box goes in: when nothing meets every wish, what comes
+        nearest is shown and `wish_met` is False.
+    """
+    return of_weighed(weigh(job, catalogue, on_step=on_step), most=most, on_step=on_step)
+
+
+def of_weighed(weighed: Weighed, *, most: int = 12, on_step: OnStep = no_step) -> Options:
+    """Return the options of a job that was weighed already."""
+    on_step("telling the reasons")
+    job, systems, snapshot = weighed.job, weighed.systems, weighed.prepared.snapshot
+    ranking = rank(systems, most=most, budget=job.wish.budget)
+    shown = Assembler(weighed).options(ranking)
+    return Options(
+        job_id=job.id,
+        currency=job.workshop.currency,
+        boxes=len(snapshot.enclosures),
+        amplifiers=len(snapshot.amplifiers),
+        systems=_system_count(weighed),
+        wish_met=ranking.wish_met,
+        nearest=() if ranking.wish_met else _nearest(weighed, ranking),
+        options=shown,
+        rules=_rule_counts(weighed),
+        concessions=_concessions(weighed, ranking),
+        cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
+        estimates=estimates_of(job),
+    )
+
+
+def _system_count(weighed: Weighed) -> int:
+    built_in = int(weighed.prepared.facts.built_in.sum())
+    separate = len(weighed.prepared.snapshot.enclosures) - built_in
+    return separate * len(weighed.prepared.outputs) + built_in
+
+
+def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
+    if ranking.rows.size == 0:
+        return ()
+    margins = weighed.systems.margins[ranking.rows[0]]
+    return tuple(
+        Nearest(
+            rule=rule.name,
+            title=rule.title,
+            short_by=-float(margin),
+            unit=_unit(rule.unit, weighed.job.workshop.currency),
+        )
+        for rule, margin in zip(RULES, margins, strict=True)
+        if margin < -1e-9
+    )
+
+
+def _unit(unit: str, currency: str) -> str:
+    return currency if unit == "money" else unit
+
+
+def _rule_counts(weighed: Weighed) -> tuple[RuleCount, ...]:
+    counted = concessions.counts(weighed.systems, weighed.kept.size)
+    dropped = len(weighed.prepared.snapshot.enclosures) - weighed.kept.size
+    found = [
+        RuleCount(
+            rule=RULES[count.rule].name,
+            title=RULES[count.rule].title,
+            alone=count.alone,
+            in_all=count.in_all,
+        )
+        for count in counted
+    ]
+    if dropped:
+        found.append(
+            RuleCount(
+                rule="several at once",
+                title="fail three or more rules of their own",
+                alone=0,
+                in_all=dropped,
+            )
+        )
+    return tuple(found)
+
+
+def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
+    systems, fit = weighed.systems, weighed.fit
+    best = int(ranking.rows[0]) if ranking.wish_met else -1
+    best_score = float(systems.score[best]) if best >= 0 else -float("inf")
+    limits = {
+        INDEX["space"]: (fit.fit.limit_index, fit.fit.limits),
+        INDEX["opening"]: (fit.opening.limit_index, fit.opening.limits),
+    }
+    changes = [*concessions.single(systems, best_score, limits)]
+    steps = [
+        0.1 * weighed.job.wish.budget if rule.unit == "money" else _STEP[rule.unit]
+        for rule in RULES
+    ]
+    changes += concessions.pairs(systems, best_score, steps=steps)
+    told = [_told(weighed, change, best) for change in changes]
+    return tuple(sorted(told, key=lambda each: (len(each.rules), -each.gain_db)))
+
+
+def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession:
+    systems, row, currency = weighed.systems, change.row, weighed.job.workshop.currency
+    pairs, snapshot = systems.pairs, weighed.prepared.snapshot
+    against = best if best >= 0 else row
+    enclosure = snapshot.enclosures[weighed.kept[pairs.box[row]]]
+    output = int(weighed.feeds.output[pairs.feed[row]])
+    amplifier = (
+        ""
+        if output < 0
+        else snapshot.amplifiers[int(weighed.prepared.outputs.amplifier_index[output])].id
+    )
+    what = reasons.concession(change.rules, change.limits, change.amounts, currency)
+    gain_db = float(pairs.sure_level_db[row] - pairs.sure_level_db[against])
+    gain_hz = float(pairs.sure_low_limit_hz[against] - pairs.sure_low_limit_hz[row])
+    luggage = float(systems.luggage_left_m3[row] - systems.luggage_left_m3[against])
+    extra = float(systems.price[row] - systems.price[against])
+    noun = "box" if change.admits == 1 else "boxes"
+    text = f"{' and '.join(what)} {'admits' if len(what) == 1 else 'admit'} {change.admits} {noun}"
+    if best >= 0:
+        text += (
+            f", the best of them {gain_db:+.1f} dB, {-gain_hz:+.0f} Hz, "
+            f"{'+' if luggage >= 0 else '-'}{litres(abs(luggage))}, {extra:+,.0f} {currency}"
+        )
+    return Concession(
+        rules=tuple(RULES[place].name for place in change.rules),
+        what=what,
+        amounts=change.amounts,
+        units=tuple(_unit(RULES[place].unit, currency) for place in change.rules),
+        admits=change.admits,
+        enclosure=enclosure.id,
+        amplifier=amplifier,
+        gain_db=gain_db,
+        gain_hz=gain_hz,
+        gain_luggage_m3=luggage,
+        extra_price=extra,
+        text=text,
+    )

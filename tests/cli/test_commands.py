@@ -1,0 +1,136 @@
+"""The job from a terminal: what it prints, how it leaves, what it says of bad input."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from basswright.records.options import Options
+from tests.cli.conftest import Run
+
+
+def test_options_lists_systems_with_reasons_and_what_was_left_out(
+    run: Run, job: Path, store: str
+) -> None:
+    """The table names systems, the deciding facts and the rules."""
+    ran = run("options", job, "--store", store)
+    assert ran.code == 0
+    assert "surely" in ran.out
+    assert "mm to spare" in ran.out
+    assert "What was left out" in ran.out
+    assert "within the budget" in ran.out
+
+
+def test_options_json_follows_the_documented_schema(run: Run, job: Path, store: str) -> None:
+    """The JSON is read back by the record that documents it, and is in order."""
+    ran = run("options", job, "--json", "--most", 5, "--store", store)
+    found = Options.model_validate_json(ran.out)
+    assert found.wish_met
+    assert len(found.options) >= 5
+    scores = [option.score for option in found.options[:5]]
+    assert scores == sorted(scores, reverse=True)
+    assert all(option.goals.price <= 5000 for option in found.options)
+
+
+def test_a_wish_that_nothing_meets_shows_the_nearest_and_leaves_with_three(
+    run: Run, job: Path, store: str
+) -> None:
+    """Never an empty screen: the nearest systems, and by how much they fall short."""
+    text = job.read_text(encoding="utf-8").replace("budget = ", "budget = 150 # ")
+    job.write_text(text, encoding="utf-8")
+    ran = run("options", job, "--json", "--store", store)
+    assert ran.code == 3
+    found = Options.model_validate_json(ran.out)
+    assert not found.wish_met
+    assert found.options
+    assert [near.rule for near in found.nearest] == ["budget"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('width_floor = "1010 mm"', 'width_floor = "1010"', ("width_floor", "unit", "1010")),
+        ('width_floor = "1010 mm"', 'width_floor = "1010 parsec"', ("width_floor", "parsec")),
+        ('width_floor = "1010 mm"', 'width_floor = "-3 mm"', ("width_floor", "greater than 0")),
+        ('width_floor = "1010 mm"', "", ("width_floor", "missing")),
+        ('width_floor = "1010 mm"', 'width_flor = "1010 mm"', ("width_flor", "width_floor")),
+        ("budget = ", "budget = nan # ", ("budget",)),
+    ],
+)
+def test_bad_readings_are_told_with_their_place(
+    run: Run, job: Path, store: str, old: str, new: str, told: tuple[str, ...]
+) -> None:
+    """One clear message names the field, what was read, what is allowed; code 2."""
+    text = job.read_text(encoding="utf-8")
+    assert old in text
+    job.write_text(text.replace(old, new), encoding="utf-8")
+    ran = run("options", job, "--store", store)
+    assert ran.code == 2
+    assert "Traceback" not in ran.err
+    for part in told:
+        assert part in ran.err
+    as_json = json.loads(run("options", job, "--json", "--store", store).err)
+    assert as_json["error"] in ("InputErrors", "InputError", "QuantityError")
+
+
+def test_a_missing_file_and_an_empty_store_are_told(run: Run, job: Path, tmp_path: Path) -> None:
+    """No such job file: 2; a store without a catalogue: 4, with what to do."""
+    assert run("options", tmp_path / "none.toml").code == 2
+    ran = run("options", job, "--store", f"sqlite:///{tmp_path / 'empty.sqlite'}")
+    assert ran.code == 4
+    assert "make-demo" in ran.err
+
+
+def test_an_option_that_does_not_exist_is_told(run: Run, job: Path, store: str) -> None:
+    """An unknown option leaves with 4 and names what there is."""
+    ran = run("system", job, "no-such-option", "--store", store)
+    assert ran.code == 4
+    assert "1 to" in ran.err
+
+
+def test_system_shows_one_option_in_depth(run: Run, job: Path, store: str) -> None:
+    """Number and id lead to the same system; the price is the sum of its lines and tax."""
+    by_number = json.loads(run("system", job, 1, "--json", "--store", store).out)
+    name = by_number["option"]["id"]
+    by_id = json.loads(run("system", job, name, "--json", "--store", store).out)
+    assert by_id["option"]["enclosure"] == by_number["option"]["enclosure"]
+    lines = by_number["option"]["lines"]
+    total = sum(line["count"] * line["each"] for line in lines) * 1.2
+    assert by_number["option"]["goals"]["price"] == pytest.approx(total, abs=0.01)
+    shown = run("system", job, 1, "--store", store).out
+    assert "voltage drop" in shown
+    assert "in all, tax included" in shown
+
+
+def test_papers_are_written(run: Run, job: Path, store: str, tmp_path: Path) -> None:
+    """Quote and fitting sheet come out as PDF, with drawings as SVG."""
+    ran = run("papers", job, 1, "--out", tmp_path / "papers", "--store", store)
+    assert ran.code == 0
+    names = [Path(line).name for line in ran.out.split()]
+    assert any(name.endswith(".pdf") and "quote" in name for name in names)
+    assert any(name.endswith(".pdf") and "fitting" in name for name in names)
+    for line in ran.out.split():
+        assert Path(line).stat().st_size > 500
+
+
+def test_why_a_named_box_is_not_there(run: Run, job: Path, store: str) -> None:
+    """A box is answered by the rules that it fails; an unknown one by names that are near."""
+    counted = Options.model_validate_json(
+        run("options", job, "--json", "--most", 200, "--store", store).out
+    )
+    listed = {option.enclosure.id for option in counted.options}
+    missing = next(
+        name for name in (f"demo-box-{i:04d}" for i in range(1, 1600)) if name not in listed
+    )
+    assert missing in run("why", job, missing, "--store", store).out
+    assert run("why", job, "demo-box-99999", "--store", store).code == 4
+
+
+def test_a_new_job_file_is_complete(run: Run, tmp_path: Path) -> None:
+    """The sample can be checked at once, and is not written over."""
+    path = tmp_path / "new.toml"
+    assert run("job", "new", path).code == 0
+    assert "complete" in run("job", "check", path).out
+    assert run("job", "new", path).code == 5
