@@ -2,6 +2,8 @@
 
 from basswright.drive.claims import ClaimProblem, claim_problems
 from basswright.drive.clipping import undistorted_share
+from basswright.drive.coils import CoilWiring, coil_loads
+from basswright.drive.diagram import coil_diagram, wiring_diagram
 from basswright.drive.efficiency import efficiency_share
 from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
 from basswright.drive.match import match
@@ -16,10 +18,13 @@ __all__ = [
     "UNSAFE_SHARE",
     "ZONES",
     "ClaimProblem",
+    "CoilWiring",
     "MatchTable",
     "OutputTable",
     "PowerRanges",
     "claim_problems",
+    "coil_diagram",
+    "coil_loads",
     "efficiency_share",
     "gain_range",
     "gain_voltage",
@@ -32,4 +37,5 @@ __all__ = [
     "supply_share",
     "tone_voltage",
     "undistorted_share",
+    "wiring_diagram",
 ]

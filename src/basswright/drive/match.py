@@ -76,7 +76,12 @@ def match(
     table = outputs([amplifier])
     ranges = power_ranges([enclosure])
     pairs = match_table(
-        enclosure.load_ohm, ranges.low_w, ranges.high_w, table, supply_voltage_v=supply_voltage_v
+        enclosure.load_ohm,
+        ranges.low_w,
+        ranges.high_w,
+        table,
+        supply_voltage_v=supply_voltage_v,
+        range_estimated=ranges.estimated,
     )
     return _record(enclosure, amplifier, table, pairs, head_unit)
 

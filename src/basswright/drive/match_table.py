@@ -32,6 +32,8 @@ LIMITS: Final[tuple[str, ...]] = (
 )
 #: Margin of a pair that cannot be joined at all [dB].
 NO_MARGIN_DB: Final = -60.0
+#: A power that differs from an end of a range by no more than this is at that end.
+_ROUNDING: Final = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,6 +128,7 @@ def match_table(
     outputs: OutputTable,
     *,
     supply_voltage_v: float,
+    range_estimated: NDArray[np.bool_] | None = None,
 ) -> MatchTable:
     """Judge every output on every box.
 
@@ -140,6 +143,8 @@ def match_table(
         `m` outputs.
     supply_voltage_v : float
         Supply at the amplifier, engine running [V].
+    range_estimated : ndarray of bool, shape (n,), optional
+        True where a range that is given is itself a typical one.
 
     Returns
     -------
@@ -154,6 +159,8 @@ def match_table(
     """
     load = np.atleast_1d(np.asarray(load_ohm, dtype=float))
     low, high, estimated = _filled(power_low_w, power_high_w, load.shape)
+    if range_estimated is not None:
+        estimated = estimated | range_estimated
     available = power_at_load(outputs, load, supply_voltage_v)
     reason = load_reason_index(outputs, load)
     allowed = reason == 0
@@ -167,6 +174,7 @@ def match_table(
     margin = np.where(allowed, np.minimum(above_low, below_unsafe), NO_MARGIN_DB)
     limit = np.where(allowed, np.where(above_low <= below_unsafe, 0, 1), reason + 1)
     top = (10 * np.log10(high))[:, None]
+    zone = _zones(available, low[:, None], high[:, None], allowed)
     return MatchTable(
         load_ohm=np.where(np.isnan(load), 0.0, load),
         power_low_w=low,
@@ -176,9 +184,9 @@ def match_table(
         used_w=used,
         voltage_limit_v=np.sqrt(used * known_load),
         current_limit_a=np.where(allowed, current, 0.0),
-        zone_index=_zones(available, low[:, None], high[:, None], allowed),
+        zone_index=zone,
         below_top_db=np.clip(top - level, 0.0, -NO_MARGIN_DB),
-        passes=margin >= 0,
+        passes=(zone == 1) | (zone == 2),
         margin_db=margin,
         limit_index=limit.astype(np.int8),
         sure=~estimated[:, None] & near_rated_load(outputs, load),
@@ -192,9 +200,9 @@ def _zones(
     high: NDArray[np.float64],
     allowed: NDArray[np.bool_],
 ) -> NDArray[np.int8]:
-    zone = (available >= low).astype(np.int8)
-    zone += available > high
-    zone += available > UNSAFE_SHARE * high
+    zone = (available >= low * (1 - _ROUNDING)).astype(np.int8)
+    zone += available > high * (1 + _ROUNDING)
+    zone += available > UNSAFE_SHARE * high * (1 + _ROUNDING)
     zone[~allowed] = 3
     return zone
 

@@ -8,6 +8,7 @@ from basswright.supply.current import (
     duty_share,
     heat_w,
 )
+from basswright.supply.diagram import wiring_diagram
 from basswright.supply.ladder import SupplyLadder, SupplyVerdicts, ladder
 from basswright.supply.plan import plan, relief
 from basswright.supply.rules import SupplyRules
@@ -25,4 +26,5 @@ __all__ = [
     "ladder",
     "plan",
     "relief",
+    "wiring_diagram",
 ]
