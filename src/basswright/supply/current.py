@@ -47,13 +47,13 @@ def draw_share(
     Class D: loss = fixed + conduction, the second in step with power; so the draw is
     eta (d + (1/eta - 1)(f + (1 - f) d)), f the fixed share of the loss. Class AB draws
     in step with the mean of the rectified signal: sqrt(d) times the mean over RMS of
-    noise (0.798) over that of a sine (0.900).
+    noise (0.798) over that of a sine (0.900), and never less than it gives.
     """
     d = np.asarray(duty, dtype=float)
     eta = np.asarray(efficiency_share, dtype=float)
     switching = eta * d + (1 - eta) * (FIXED_LOSS_SHARE + (1 - FIXED_LOSS_SHARE) * d)
-    sine_like = np.minimum(1.0, np.sqrt(d) * _MEAN_OF_NOISE / _MEAN_OF_SINE)
-    linear = np.where(d >= 1.0, 1.0, sine_like)
+    noise_like = np.sqrt(d) * _MEAN_OF_NOISE / _MEAN_OF_SINE
+    linear = np.where(d >= 1.0, 1.0, np.maximum(noise_like, eta * d))
     return np.asarray(np.where(np.asarray(linear_stage, dtype=bool), linear, switching))
 
 

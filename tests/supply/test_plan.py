@@ -1,0 +1,78 @@
+"""The plan of one system, and its drawing."""
+
+from __future__ import annotations
+
+import pickle
+from xml.etree import ElementTree
+
+import pytest
+
+from basswright.records.system import SupplyPlan
+from basswright.supply import ladder, plan, wiring_diagram
+from basswright.supply.conductors import resistance_ohm_per_m
+from tests.supply.sample import battery, charging, snapshot
+
+
+@pytest.fixture(name="made")
+def _made() -> SupplyPlan:
+    return plan(charging(), snapshot(), peak_a=60.0, average_a=22.0)
+
+
+def test_the_drop_counts_the_return(made: SupplyPlan) -> None:
+    """Cable there and back at 50 C, 1.4 mohm of body and joints, the fuse."""
+    loop = resistance_ohm_per_m(made.cable, 50.0) * 6.0 + 1.4e-3 + 0.06 / made.fuse.rating_a
+    assert made.drop_v == pytest.approx(60 * loop)
+    assert made.amplifier_voltage_v == pytest.approx(14.0 - 60 * loop)
+    assert (made.cable_length_m, made.ground_length_m) == (5.5, 0.5)
+
+
+def test_balances_are_energy_in_minus_energy_out(made: SupplyPlan) -> None:
+    """Idle by night, hot: 60 A x 0.8 - 45 A - 22 A."""
+    assert made.idle_balance_a == pytest.approx(60 * 0.8 - 45 - 22)
+    assert made.balances[0].situation == "idle, day"
+    for balance in made.balances:
+        assert balance.balance_a == pytest.approx(balance.alternator_a - balance.base_load_a - 22)
+    motorway = made.balances[-1]
+    assert motorway.alternator_a == 120
+
+
+def test_engine_off_time_is_peukerts(made: SupplyPlan) -> None:
+    """0.4 of 0.85 of 70 Ah at 28 A with k = 1.25."""
+    hours = 0.4 * 0.85 * 20 * (3.5 / 28) ** 1.25
+    assert made.engine_off_s == pytest.approx(hours * 3600)
+
+
+def test_cautions_come_with_every_plan(made: SupplyPlan) -> None:
+    """Negative first, fuse near the battery, and the maker goes first."""
+    text = " ".join(made.cautions)
+    for words in ("vehicle maker", "negative off first", "450 mm", "own fuse", "10 minutes"):
+        assert words in text
+
+
+def test_a_second_battery_brings_its_own_cautions_and_fuse() -> None:
+    """Fused at both ends."""
+    only = snapshot(batteries=(battery(60.0, 680.0, 26.0, role="second", kind="lithium"),))
+    made = plan(charging(battery_capacity_ah=40.0), only, peak_a=60.0, average_a=25.0)
+    assert made.battery is not None
+    text = " ".join(made.cautions)
+    assert "both ends" in text
+    assert "lithium" in text
+    words = " ".join(ElementTree.fromstring(wiring_diagram(made)).itertext())
+    assert "second battery" in words
+    assert "31a" in words
+
+
+def test_the_drawing_names_parts_and_terminals(made: SupplyPlan) -> None:
+    """Fuse, cable with length, DIN 72552 terminals; awkward names as text."""
+    svg = wiring_diagram(made, amplifier_name="A & <B> $1")
+    words = " ".join(ElementTree.fromstring(svg).itertext())
+    for text in ("30", "31", "75", f"{made.fuse.rating_a:g} A", "5.5 m", "450 mm", "A & <B> 1"):
+        assert text in words
+
+
+def test_ladder_and_plan_can_be_sent_to_another_process(made: SupplyPlan) -> None:
+    """Both survive pickling and answer the same."""
+    steps = ladder(charging(), snapshot())
+    again = pickle.loads(pickle.dumps(steps))
+    assert again.price(60.0, 22.0) == steps.price(60.0, 22.0)
+    assert pickle.loads(pickle.dumps(made)) == made
