@@ -14,6 +14,7 @@ from basswright.errors import InputError
 from basswright.papers.facts import (
     Alternative,
     BandLevel,
+    Doubt,
     FigureFacts,
     FittingFacts,
     Head,
@@ -277,7 +278,9 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
     upgrades = (part for part in (plan.battery, plan.alternator) if part is not None)
     every = (*option.verdicts, *plan.verdicts, *place.verdicts, option.match.verdict)
     doubts = dict.fromkeys(
-        f"{verdict.rule}: {verdict.limit}" for verdict in every if verdict.certainty != "sure"
+        Doubt(rule=verdict.rule, limit=verdict.limit, margin=verdict.margin, unit=verdict.unit)
+        for verdict in every
+        if verdict.certainty != "sure"
     )
     return FittingFacts(
         orientation=place.orientation,

@@ -126,6 +126,15 @@ class Forces(Record):
     crash_g: float = Field(description="assumed deceleration, in multiples of g")
 
 
+class Doubt(Record):
+    """A verdict that is too close to call."""
+
+    rule: str
+    limit: str
+    margin: float = Field(description="signed, in `unit`")
+    unit: str
+
+
 class FittingFacts(Record):
     """Where things go and how they are joined."""
 
@@ -146,7 +155,7 @@ class FittingFacts(Record):
     forces: Forces | None = Field(description="None where the mass is not known")
     labour_h: float
     cautions: tuple[str, ...]
-    doubts: tuple[str, ...] = Field(description="verdicts that are too close to call")
+    doubts: tuple[Doubt, ...]
 
 
 class EqualiserBand(Record):

@@ -12,6 +12,7 @@ from basswright.records.job import Job
 from basswright.records.system import Prediction
 
 _BLUE = "#0b5d8a"
+_SMALL = (350.0, 220.0)
 _TINTS = ("#ffffff", "#dfe6ea", "#b9c6cd", "#eceff1", "#cfd8dc", "#a9b8c0")
 
 
@@ -79,7 +80,13 @@ def limit_name(limit: str, words: Language) -> str:
 def _impedance(prediction: Prediction, words: Language) -> str:
     magnitude: NDArray[np.float64] = np.abs(prediction.impedance_ohm)
     line = Line(name="", values=magnitude, colour=_BLUE)
-    axes = Axes(frequency=words.say("chart.frequency"), level=words.say("chart.impedance"), low=0.0)
+    axes = Axes(
+        frequency=words.say("chart.frequency"),
+        level=words.say("chart.impedance"),
+        low=0.0,
+        width=_SMALL[0],
+        height=_SMALL[1],
+    )
     return plot(prediction.frequency_hz, (line,), axes=axes)
 
 
@@ -88,7 +95,13 @@ def _excursion(prediction: Prediction, tuning: TuningSettings, words: Language) 
     drawn: list[Line | Band | Mark] = [Line(name="", values=travel, colour=_BLUE)]
     if tuning.infrasonic_hz is not None:
         drawn.append(Mark(name=words.say("chart.infrasonic"), frequency_hz=tuning.infrasonic_hz))
-    axes = Axes(frequency=words.say("chart.frequency"), level=words.say("chart.travel"), low=0.0)
+    axes = Axes(
+        frequency=words.say("chart.frequency"),
+        level=words.say("chart.travel"),
+        low=0.0,
+        width=_SMALL[0],
+        height=_SMALL[1],
+    )
     return plot(prediction.frequency_hz, drawn, axes=axes)
 
 

@@ -40,7 +40,7 @@ def customer(pen: Pen) -> Paper:
     """Write the customer's sheet."""
     say, facts = pen.say, pen.facts
     head = facts.head
-    workshop = head.workshop or say("running.unnamed_workshop")
+    ask = "customer.contact" if head.workshop else "customer.contact_unnamed"
     blocks: tuple[Block, ...] = (
         Text(text=say("customer.lead"), lead=True),
         Heading(text=say("customer.expect")),
@@ -52,7 +52,7 @@ def customer(pen: Pen) -> Paper:
         Heading(text=say("customer.engine")),
         Text(text=_engine_off(pen)),
         Heading(text=say("customer.hearing_title")),
-        Text(text=say("customer.hearing")),
+        Text(text=say("customer.hearing"), keep=True),
         _hearing(pen),
         Notice(
             title=say("customer.hearing_title"),
@@ -60,7 +60,7 @@ def customer(pen: Pen) -> Paper:
         ),
         Heading(text=say("customer.care")),
         Points(items=pen.list("customer.care_list")),
-        Text(text=say("customer.contact", workshop=workshop, number=head.number)),
+        Text(text=say(ask, workshop=head.workshop, number=head.number)),
     )
     return pen.paper("customer", blocks, box=facts.system.box, car=head.car)
 

@@ -53,17 +53,17 @@ def tuning(pen: Pen) -> Paper:
         pen.job_facts(),
         Notice(title=say("tuning.before_title"), items=pen.list("tuning.before")),
         Heading(text=say("tuning.gain")),
-        *_gain(pen),
+        *(_gain(pen) if system.amplifier else _gain_built_in(pen)),
         Heading(text=say("tuning.filters")),
         _settings(pen),
         Heading(text=say("tuning.equaliser")),
         *_equaliser(pen),
     ]
     if pen.facts.tuning.notes:
-        blocks.append(Points(items=pen.facts.tuning.notes))
+        blocks += [Heading(text=say("tuning.notes")), Points(items=pen.facts.tuning.notes)]
     blocks += [
         Heading(text=say("tuning.expected")),
-        pen.response(say("tuning.response_caption"), 84),
+        pen.response(say("tuning.response_caption"), 76),
         _small_charts(pen),
         Heading(text=say("tuning.done")),
         Blanks(labels=pen.list("tuning.done_labels")),
@@ -108,10 +108,14 @@ def _gain(pen: Pen) -> list[Block]:
             for level in TONE_LEVELS_DBFS
         ),
     )
-    steps: list[Block] = [Checklist(items=pen.list("tuning.gain_steps"), numbered=True)]
-    if not system.amplifier:
-        steps.append(Text(text=say("tuning.gain_built_in")))
-    return [key, table, *steps]
+    return [key, table, Checklist(items=pen.list("tuning.gain_steps"), numbered=True)]
+
+
+def _gain_built_in(pen: Pen) -> list[Block]:
+    return [
+        Text(text=pen.say("tuning.gain_built_in")),
+        Checklist(items=pen.list("tuning.gain_built_in_steps"), numbered=True),
+    ]
 
 
 def _signed(pen: Pen, level: float) -> str:
@@ -191,7 +195,7 @@ def _small_charts(pen: Pen) -> Figures:
                 figure=name,
                 caption=pen.say(f"tuning.{name}_caption"),
                 alt=pen.say(f"tuning.{name}_alt"),
-                height_mm=46,
+                height_mm=44,
             )
             for name in ("excursion", "impedance")
         )
