@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from basswright.papers.facts import FigureFacts, TuningSettings
+from basswright.papers.facts import FigureFacts, TuningFacts
 from basswright.papers.language import Language, language
 from basswright.papers.plotting import Axes, Band, Line, Mark, Strip, plot
 from basswright.records.job import Job
@@ -16,9 +16,7 @@ _SMALL = (350.0, 220.0)
 _TINTS = ("#ffffff", "#dfe6ea", "#b9c6cd", "#eceff1", "#cfd8dc", "#a9b8c0")
 
 
-def chart_figures(
-    prediction: Prediction, job: Job, tuning: TuningSettings
-) -> tuple[FigureFacts, ...]:
+def chart_figures(prediction: Prediction, job: Job, tuning: TuningFacts) -> tuple[FigureFacts, ...]:
     """Draw the charts of a job: level at the ear, impedance, cone travel."""
     words = language(job.workshop.language)
     return (
@@ -90,7 +88,7 @@ def _impedance(prediction: Prediction, words: Language) -> str:
     return plot(prediction.frequency_hz, (line,), axes=axes)
 
 
-def _excursion(prediction: Prediction, tuning: TuningSettings, words: Language) -> str:
+def _excursion(prediction: Prediction, tuning: TuningFacts, words: Language) -> str:
     travel = prediction.excursion_m * 1000
     drawn: list[Line | Band | Mark] = [Line(name="", values=travel, colour=_BLUE)]
     if tuning.infrasonic_hz is not None:

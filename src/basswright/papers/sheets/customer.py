@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from basswright.papers.blocks import (
@@ -134,10 +135,15 @@ def _promise(pen: Pen) -> Table:
 
 
 def _engine_off(pen: Pen) -> str:
-    duration_s = pen.facts.promise.engine_off_s
+    duration_s, standing_s = pen.facts.promise.engine_off_s, pen.facts.supply.standing_s
     if duration_s < 60:
-        return pen.say("customer.engine_none")
-    return pen.say("customer.engine_text", duration=pen.write.duration(duration_s))
+        text = pen.say("customer.engine_none")
+    else:
+        text = pen.say("customer.engine_text", duration=pen.write.duration(duration_s))
+    if standing_s is not None:
+        days = pen.write.number(math.floor(standing_s / 86400))
+        text = f"{text} {pen.say('customer.parked', days=days)}"
+    return text
 
 
 def _hearing(pen: Pen) -> Table:

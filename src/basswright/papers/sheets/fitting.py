@@ -22,7 +22,6 @@ from basswright.papers.facts import Doubt, Forces, Run
 from basswright.papers.pen import Pen
 from basswright.papers.restraint import tightening_torque_nm
 
-
 #: Farthest apart that clips may hold a cable [m]. Common practice, no source.
 CLIP_M: Final = 0.45
 
@@ -133,6 +132,12 @@ def _wiring(pen: Pen) -> list[Block]:
     ]
     if facts.upgrades:
         rows.append((say("fitting.upgrades"), "; ".join(facts.upgrades)))
+    supply = pen.facts.supply
+    if supply.short_circuit_a is not None:
+        rows.append((say("fitting.short_circuit"), pen.write.current(supply.short_circuit_a)))
+    if supply.heat_w is not None:
+        heat = say("fitting.heat_value", power=pen.write.power(supply.heat_w))
+        rows.append((say("fitting.heat"), heat))
     drawn = (pen.drawing("feed", 62), pen.drawing("coils", 46))
     ground = next((run.length_m for run in facts.runs if run.purpose == "ground"), None) or 0.0
     return [
@@ -140,6 +145,7 @@ def _wiring(pen: Pen) -> list[Block]:
         *(Figures(items=items) for items in drawn if items),
         Facts(rows=tuple(rows), columns=1),
         _runs(pen),
+        *_charging(pen),
         Heading(text=say("fitting.ground_title")),
         Points(
             items=pen.list(
@@ -147,6 +153,32 @@ def _wiring(pen: Pen) -> list[Block]:
                 length=pen.write.distance(ground),
                 clip=pen.write.length(CLIP_M),
             )
+        ),
+    ]
+
+
+def _charging(pen: Pen) -> list[Block]:
+    say, write, balances = pen.say, pen.write, pen.facts.supply.balances
+    if not balances:
+        return []
+    return [
+        Heading(text=say("fitting.charging")),
+        Table(
+            columns=(
+                Column(head=say("fitting.situation"), width=1.0),
+                Column(head=say("fitting.situation_alternator"), align="right"),
+                Column(head=say("fitting.situation_car"), align="right"),
+                Column(head=say("fitting.situation_left"), align="right"),
+            ),
+            rows=tuple(
+                (
+                    balance.situation,
+                    write.current(balance.alternator_a),
+                    write.current(balance.base_load_a),
+                    write.signed(balance.balance_a, "A", 0),
+                )
+                for balance in balances
+            ),
         ),
     ]
 
