@@ -7,7 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from basswright.papers import Alternative, EqualiserBand, Extras, Measured, TuningSettings
+from basswright.papers import Alternative, Extras, Measured
+from basswright.papers.settings import Tuning
 from basswright.records.amplifier import Amplifier, PowerRating
 from basswright.records.car import Cabin, Car, Charging, HeadUnit, Listener
 from basswright.records.electrics import (
@@ -34,8 +35,10 @@ from basswright.records.system import (
     PowerMatch,
     Prediction,
     PriceLine,
+    SituationBalance,
     SupplyPlan,
 )
+from basswright.records.tuning import Delay, EqualiserBand, GainSetting, PassFilter, TuningSettings
 from basswright.records.verdict import Relief, Verdict
 from basswright.records.wish import Wish
 
@@ -55,7 +58,7 @@ class Sample:
     option: Option
     prediction: Prediction
     drawings: dict[str, str]
-    tuning: TuningSettings | None
+    tuning: Tuning
     extras: Extras
 
 
@@ -163,7 +166,7 @@ def prediction(*, top_db: float, corner_hz: float, ported: bool) -> Prediction:
         loudest_low_db=level - spread,
         loudest_high_db=level + spread,
         limit_index=limit,
-        limits=("excursion", "amplifier", "port" if ported else "thermal"),
+        limits=("cone excursion", "amplifier voltage", "port air speed" if ported else "coil heat"),
         excursion_m=0.012 * motion,
         port_speed_m_per_s=18.0 * motion if ported else np.zeros_like(f),
         impedance_ohm=impedance.astype(np.complex128),
@@ -279,6 +282,20 @@ def supply(*, strong: bool = False) -> SupplyPlan:
             "The battery stands in the engine bay: derate the cable for 50 °C.",
             "The feed passes under the left sill, beside a restraint loom: keep 50 mm away.",
         ),
+        balances=(
+            SituationBalance(
+                situation="idle, night, hot", alternator_a=58.0, base_load_a=32.0, balance_a=11.0
+            ),
+            SituationBalance(
+                situation="cruise, day", alternator_a=112.0, base_load_a=18.0, balance_a=79.0
+            ),
+        )
+        if strong
+        else (),
+        standing_s=21.4 * 86400 if strong else None,
+        heat_w=62.0 if strong else None,
+        short_circuit_a=940.0 if strong else None,
+        notes=("Battery resistance estimated from its cold-cranking amps.",) if strong else (),
     )
 
 
@@ -306,6 +323,36 @@ def goals(*, price: float) -> Goals:
         price=price,
         headroom_db=1.2,
         ease=4.5,
+    )
+
+
+def settings() -> TuningSettings:
+    """What the tuning room would say."""
+    return TuningSettings(
+        low_pass=PassFilter(family="linkwitz-riley", frequency_hz=80.0, slope_db_per_octave=24),
+        infrasonic=PassFilter(family="butterworth", frequency_hz=27.0, slope_db_per_octave=24),
+        delay=Delay(
+            on="front",
+            delay_s=0.0042,
+            polarity="reversed",
+            how="measurement",
+            note="From the two impulse responses.",
+        ),
+        bands=(
+            EqualiserBand(frequency_hz=46.0, gain_db=-4.5, Q=2.8),
+            EqualiserBand(frequency_hz=63.5, gain_db=-3.0, Q=4.0),
+            EqualiserBand(frequency_hz=31.0, gain_db=1.5, Q=1.4),
+        ),
+        gain=GainSetting(
+            gain_voltage_v=31.62, tone_hz=45.0, tone_level_dbfs=-6.0, tone_voltage_v=15.85
+        ),
+        biquads=(),
+        sample_rate_hz=48000.0,
+        ripple_before_db=4.1,
+        ripple_after_db=1.2,
+        level_lost_db=0.4,
+        held_back=("Below 28 Hz the target stays 3 dB out of reach: cone travel.",),
+        cautions=("A tone at full level heats the coil: keep it short.",),
     )
 
 
@@ -396,21 +443,7 @@ def vented() -> Sample:
         option=option,
         prediction=prediction(top_db=119.0, corner_hz=34.0, ported=True),
         drawings=DRAWINGS,
-        tuning=TuningSettings(
-            gain_voltage_v=31.62,
-            low_pass_hz=80.0,
-            infrasonic_hz=27.0,
-            front_high_pass_hz=80.0,
-            polarity="inverted",
-            bass_delay_s=0.0,
-            front_delay_s=0.0042,
-            equaliser=(
-                EqualiserBand(frequency_hz=46.0, gain_db=-4.5, Q=2.8),
-                EqualiserBand(frequency_hz=63.5, gain_db=-3.0, Q=4.0),
-                EqualiserBand(frequency_hz=31.0, gain_db=1.5, Q=1.4),
-            ),
-            notes=("Cut first: both peaks are modes of the cabin.",),
-        ),
+        tuning=settings(),
         extras=Extras(
             logo_svg=LOGO,
             alternatives=(

@@ -52,9 +52,13 @@ def test_systems_are_told_apart_by_dash_as_well_as_by_colour():
 
 def test_limits_name_what_decides():
     rows = rows_of(charts.specification(charts.limits(LOUD)))
-    assert {row["limit"] for row in rows} == {"excursion", "amplifier", "port"}
+    assert {row["limit"] for row in rows} == {
+        "cone excursion",
+        "amplifier voltage",
+        "port air speed",
+    }
     lowest = min(rows, key=lambda row: row["frequency"])
-    assert lowest["limit"] == "excursion"
+    assert lowest["limit"] == "cone excursion"
 
 
 @pytest.mark.parametrize(

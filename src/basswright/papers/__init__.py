@@ -4,25 +4,22 @@ Quote, fitting sheet, tuning sheet, customer sheet and acceptance record of a jo
 and HTML, with their figures as SVG.
 """
 
-from basswright.papers.collecting import Extras, context, plain_tuning
+from basswright.papers.collecting import Extras, context
 from basswright.papers.facts import (
     Alternative,
-    EqualiserBand,
     Measured,
     PapersContext,
-    TuningSettings,
+    TuningFacts,
 )
 from basswright.papers.writers import papers, write
 
 __all__ = [
     "Alternative",
-    "EqualiserBand",
     "Extras",
     "Measured",
     "PapersContext",
-    "TuningSettings",
+    "TuningFacts",
     "context",
     "papers",
-    "plain_tuning",
     "write",
 ]

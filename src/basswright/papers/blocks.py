@@ -22,10 +22,11 @@ class Heading:
 
 @dataclass(frozen=True, kw_only=True)
 class Text:
-    """A paragraph."""
+    """A paragraph; `keep` holds it on the page of what follows."""
 
     text: str
     lead: bool = False
+    keep: bool = False
     kind: Literal["text"] = "text"
 
 
@@ -134,13 +135,6 @@ class Signatures:
     kind: Literal["signatures"] = "signatures"
 
 
-@dataclass(frozen=True, kw_only=True)
-class PageBreak:
-    """What follows begins on a new page."""
-
-    kind: Literal["page-break"] = "page-break"
-
-
 Block = (
     Heading
     | Text
@@ -153,7 +147,6 @@ Block = (
     | Figures
     | Blanks
     | Signatures
-    | PageBreak
 )
 
 
@@ -163,6 +156,7 @@ class Running:
 
     workshop: str
     logo_svg: str
+    logo_alt: str
     top: tuple[str, ...]
     foot_left: str
     page_of: str = field(metadata={"placeholders": ("page", "pages")})

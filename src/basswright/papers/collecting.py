@@ -8,12 +8,12 @@ from typing import Final
 from xml.etree import ElementTree
 
 import numpy as np
-from pydantic import ValidationError
 
 from basswright.errors import InputError
 from basswright.papers.facts import (
     Alternative,
     BandLevel,
+    Doubt,
     FigureFacts,
     FittingFacts,
     Head,
@@ -24,10 +24,10 @@ from basswright.papers.facts import (
     Run,
     SupplyFacts,
     SystemFacts,
-    TuningSettings,
 )
 from basswright.papers.prints import chart_figures
 from basswright.papers.restraint import forces
+from basswright.papers.settings import Tuning, tuning_facts
 from basswright.records.base import Record
 from basswright.records.job import Job
 from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
@@ -37,10 +37,6 @@ DRAWINGS: Final = ("plan", "side", "rear", "feed", "coils")
 
 #: Preferred third-octave centres in the bass [Hz], ISO 266.
 BAND_CENTRES_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
-
-#: Infrasonic corner over the tuning of the box. Common practice, no source: far enough
-#: below the tuning to leave the level alone, high enough to hold the cone below it.
-INFRASONIC_SHARE: Final = 0.8
 
 _LARGEST_DRAWING: Final = 5_000_000
 
@@ -62,7 +58,7 @@ def context(
     today: date,
     revision: int = 1,
     valid_days: int = 30,
-    tuning: TuningSettings | Mapping[str, object] | None = None,
+    tuning: Tuning = None,
     extras: Extras | None = None,
 ) -> PapersContext:
     """Collect everything that the papers of one job show.
@@ -84,8 +80,9 @@ def context(
         Revision of the papers, from 1.
     valid_days : int
         For how many days the quote holds.
-    tuning : TuningSettings, mapping or None
-        Settings; without them plain ones are taken from the option and the wish.
+    tuning : TuningSettings, TuningFacts, mapping or None
+        Settings; a mapping has the keys of :class:`TuningFacts`. Without them plain ones
+        are taken from the option and the wish.
     extras : Extras or None
         Logo, alternatives to name on the quote, measured results.
 
@@ -106,7 +103,7 @@ def context(
     if revision < 1:
         raise InputError("revisions count from 1", field="revision", value=revision)
     more = extras or Extras()
-    settings = _tuning(tuning) or plain_tuning(job, option)
+    settings = tuning_facts(job, option, tuning)
     head = Head(
         workshop=job.workshop.name,
         logo_svg=_checked_svg("logo", more.logo_svg) if more.logo_svg else "",
@@ -133,29 +130,6 @@ def context(
         measured=more.measured,
         figures=_figures(drawings, chart_figures(prediction, job, settings)),
     )
-
-
-def plain_tuning(job: Job, option: Option) -> TuningSettings:
-    """Return settings as they follow from the match, the wish and the tuning of the box."""
-    tuned = option.enclosure.tuning_hz if option.enclosure.kind != "closed" else None
-    crossover = job.wish.crossover_hz
-    return TuningSettings(
-        gain_voltage_v=option.match.gain_voltage_v,
-        low_pass_hz=crossover,
-        front_high_pass_hz=crossover,
-        infrasonic_hz=None if tuned is None else float(round(INFRASONIC_SHARE * tuned)),
-    )
-
-
-def _tuning(given: TuningSettings | Mapping[str, object] | None) -> TuningSettings | None:
-    if given is None or isinstance(given, TuningSettings):
-        return given
-    try:
-        return TuningSettings.model_validate(dict(given))
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise InputError(first["msg"], field=f"tuning.{place}", value=first["input"]) from error
 
 
 def _figures(
@@ -277,7 +251,9 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
     upgrades = (part for part in (plan.battery, plan.alternator) if part is not None)
     every = (*option.verdicts, *plan.verdicts, *place.verdicts, option.match.verdict)
     doubts = dict.fromkeys(
-        f"{verdict.rule}: {verdict.limit}" for verdict in every if verdict.certainty != "sure"
+        Doubt(rule=verdict.rule, limit=verdict.limit, margin=verdict.margin, unit=verdict.unit)
+        for verdict in every
+        if verdict.certainty != "sure"
     )
     return FittingFacts(
         orientation=place.orientation,
@@ -309,45 +285,32 @@ def cable_size(plan: SupplyPlan) -> str:
 
 
 def _runs(job: Job, option: Option) -> tuple[Run, ...]:
-    plan, size = option.supply, cable_size(option.supply)
-    feed = Run(
-        purpose="feed",
-        from_terminal="30",
-        to_terminal="30",
-        size=size,
-        length_m=plan.cable_length_m,
-        fuse_a=plan.fuse.rating_a,
-    )
-    ground = feed.model_copy(
-        update={
-            "purpose": "ground",
-            "from_terminal": "31",
-            "to_terminal": "31",
-            "length_m": plan.ground_length_m,
-            "fuse_a": None,
-        }
-    )
-    remote = Run(
-        purpose="remote",
-        from_terminal="75",
-        to_terminal="",
-        size="",
-        length_m=job.car.charging.cable_route_m,
-        fuse_a=None,
-    )
-    signal = remote.model_copy(
-        update={
-            "purpose": "signal",
-            "from_terminal": "76" if job.car.head_unit.signal == "speaker" else "",
-            "length_m": None,
-        }
-    )
-    if option.amplifier is None:
-        return feed, ground, remote, signal
-    loudspeaker = signal.model_copy(
-        update={"purpose": "loudspeaker", "from_terminal": "76", "to_terminal": "76"}
-    )
-    return feed, ground, remote, signal, loudspeaker
+    plan, size, amplifier = option.supply, cable_size(option.supply), option.amplifier
+    speaker = job.car.head_unit.signal == "speaker"
+    runs = [
+        Run(
+            purpose="feed",
+            from_terminal="30",
+            to_terminal="30",
+            size=size,
+            length_m=plan.cable_length_m,
+            fuse_a=plan.fuse.rating_a,
+        ),
+        Run(
+            purpose="ground",
+            from_terminal="31",
+            to_terminal="31",
+            size=size,
+            length_m=plan.ground_length_m,
+        ),
+    ]
+    if amplifier is None or not amplifier.signal_sensing:
+        route_m = job.car.charging.cable_route_m
+        runs.append(Run(purpose="remote", from_terminal="75", length_m=route_m))
+    runs.append(Run(purpose="signal", from_terminal="76" if speaker else ""))
+    if amplifier is not None:
+        runs.append(Run(purpose="loudspeaker", from_terminal="76", to_terminal="76"))
+    return tuple(runs)
 
 
 def _supply(job: Job, plan: SupplyPlan) -> SupplyFacts:
@@ -359,4 +322,8 @@ def _supply(job: Job, plan: SupplyPlan) -> SupplyFacts:
         running_voltage_v=job.car.charging.running_voltage_v,
         idle_balance_a=plan.idle_balance_a,
         standing_drain_a=job.car.charging.standing_drain_a,
+        standing_s=plan.standing_s,
+        heat_w=plan.heat_w,
+        short_circuit_a=plan.short_circuit_a,
+        balances=plan.balances,
     )

@@ -14,7 +14,8 @@ from pydantic import Field
 from basswright.records.base import Record
 from basswright.records.enclosure import BoxKind, Shape
 from basswright.records.placement import Gap
-from basswright.records.system import PriceLine, Zone
+from basswright.records.system import PriceLine, SituationBalance, Zone
+from basswright.records.tuning import EqualiserBand, FilterFamily, Polarity
 
 
 class Head(Record):
@@ -70,7 +71,7 @@ class SystemFacts(Record):
     mass_kg: float | None = Field(description="None where the supplier does not say")
     cone_count: int
     cone_size_m: float
-    tuning_hz: float | None
+    tuning_hz: float | None = Field(description="None where there is none or it is not stated")
     amplifier: str = Field(description="empty if the box brings its own")
     load_ohm: float
     power_w: float = Field(description="power used, RMS, with the gain set")
@@ -109,11 +110,11 @@ class Run(Record):
     """One wire to be laid."""
 
     purpose: Literal["feed", "ground", "remote", "signal", "loudspeaker"]
-    from_terminal: str = Field(description="terminal number after DIN 72552; may be empty")
-    to_terminal: str
-    size: str = Field(description="conductor size as named; empty where any will do")
-    length_m: float | None = Field(description="None where it is to be measured in the car")
-    fuse_a: float | None
+    from_terminal: str = Field("", description="terminal number after DIN 72552; may be empty")
+    to_terminal: str = ""
+    size: str = Field("", description="conductor size as named; empty where any will do")
+    length_m: float | None = Field(None, description="None where it is as laid in the car")
+    fuse_a: float | None = None
 
 
 class Forces(Record):
@@ -124,6 +125,15 @@ class Forces(Record):
     rearward_n: float
     crash_n: float = Field(description="at the stated deceleration, friction left out")
     crash_g: float = Field(description="assumed deceleration, in multiples of g")
+
+
+class Doubt(Record):
+    """A verdict that is too close to call."""
+
+    rule: str
+    limit: str
+    margin: float = Field(description="signed, in `unit`")
+    unit: str
 
 
 class FittingFacts(Record):
@@ -146,35 +156,33 @@ class FittingFacts(Record):
     forces: Forces | None = Field(description="None where the mass is not known")
     labour_h: float
     cautions: tuple[str, ...]
-    doubts: tuple[str, ...] = Field(description="verdicts that are too close to call")
+    doubts: tuple[Doubt, ...]
 
 
-class EqualiserBand(Record):
-    """One band of a parametric equaliser."""
+class TuningFacts(Record):
+    """How the system is set.
 
-    frequency_hz: float = Field(gt=0)
-    gain_db: float
-    Q: float = Field(gt=0)
-
-
-class TuningSettings(Record):
-    """How the system is set. Every field may be given by the tuning room or by hand.
-
-    A mapping with these keys is accepted wherever this record is.
+    Made from the settings of the tuning room, from a mapping with these keys, or plainly
+    from the option and the wish.
     """
 
     gain_voltage_v: float = Field(gt=0, description="RMS at the terminals, sine at full scale")
-    test_tone_hz: float = Field(50.0, gt=0)
+    tone_hz: float = Field(50.0, gt=0, description="test tone for the gain")
+    tone_level_dbfs: float = Field(-5.0, le=0, description="level of that tone")
     low_pass_hz: float = Field(gt=0)
+    low_pass_family: FilterFamily | None = Field(None, description="None: any")
     low_pass_db_per_octave: float = Field(24.0, gt=0)
     infrasonic_hz: float | None = Field(None, description="None: no infrasonic filter")
+    infrasonic_family: FilterFamily | None = None
     infrasonic_db_per_octave: float = Field(24.0, gt=0)
     front_high_pass_hz: float | None = Field(None, description="None: as the front speakers need")
-    polarity: Literal["normal", "inverted", "try both"] = "try both"
+    polarity: Polarity | None = Field(None, description="of the box; None: try both")
     bass_delay_s: float | None = Field(None, ge=0, description="None: to be found in the car")
     front_delay_s: float | None = Field(None, ge=0)
-    equaliser: tuple[EqualiserBand, ...] = ()
-    notes: tuple[str, ...] = ()
+    bands: tuple[EqualiserBand, ...] = Field((), description="equaliser")
+    notes: tuple[str, ...] = Field((), description="about the settings")
+    cautions: tuple[str, ...] = ()
+    estimates: tuple[str, ...] = Field((), description="what was estimated or derated, and why")
 
 
 class SupplyFacts(Record):
@@ -187,6 +195,10 @@ class SupplyFacts(Record):
     running_voltage_v: float
     idle_balance_a: float
     standing_drain_a: float
+    standing_s: float | None = Field(description="parked, until it may not start; None: unknown")
+    heat_w: float | None = Field(description="heat of the amplifier with programme")
+    short_circuit_a: float | None = Field(description="into a short behind the fuse")
+    balances: tuple[SituationBalance, ...]
 
 
 class Measured(Record):
@@ -217,7 +229,7 @@ class PapersContext(Record):
     system: SystemFacts
     promise: Promise
     fitting: FittingFacts
-    tuning: TuningSettings
+    tuning: TuningFacts
     supply: SupplyFacts
     measured: Measured
     figures: tuple[FigureFacts, ...]

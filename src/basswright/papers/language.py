@@ -57,17 +57,14 @@ def available() -> tuple[str, ...]:
 def language(name: str) -> Language:
     """Return a language by its name, or by the part of it before the hyphen.
 
-    Raises
-    ------
-    NotFoundError
-        No file for that language.
+    A language that there is no file for is written in English; figures and dates are
+    written as the language has them all the same.
     """
-    for wanted in (name, name.split("-")[0]):
-        if wanted in available():
-            text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
-            phrases = dict(_flat("", tomllib.loads(text)))
-            return Language(name=name, phrases=MappingProxyType(phrases))
-    raise NotFoundError("language of the papers", name, available())
+    there = available()
+    wanted = next((one for one in (name, name.split("-")[0]) if one in there), "en")
+    text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
+    phrases = dict(_flat("", tomllib.loads(text)))
+    return Language(name=wanted, phrases=MappingProxyType(phrases))
 
 
 def placeholders(phrase: str) -> frozenset[str]:

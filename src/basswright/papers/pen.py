@@ -30,24 +30,22 @@ class Pen:
     def paper(self, name: str, blocks: tuple[Block, ...], **values: str) -> Paper:
         """Return a finished paper with its head and foot."""
         head = self.facts.head
-        workshop = head.workshop or self.say("running.unnamed_workshop")
         number, revision = head.number, head.revision
-        day = self.write.day(head.issued)
+        top = (
+            self.say("running.job", number=number),
+            self.say("running.revision", revision=revision),
+            self.write.day(head.issued),
+        )
         return Paper(
             name=name,
             title=self.say(f"paper.{name}.title"),
             subtitle=self.say(f"{name}.subtitle", **values),
             running=Running(
-                workshop=workshop,
+                workshop=head.workshop,
                 logo_svg=head.logo_svg,
-                top=(
-                    self.say("running.job", number=number),
-                    self.say("running.revision", revision=revision),
-                    day,
-                ),
-                foot_left=self.say(
-                    "running.foot", workshop=workshop, number=number, revision=revision, day=day
-                ),
+                logo_alt=head.workshop or self.say("running.logo"),
+                top=top,
+                foot_left=" · ".join(part for part in (head.workshop, *top) if part),
                 page_of=self.words.phrases["running.page_of"],
             ),
             blocks=blocks,
@@ -69,19 +67,21 @@ class Pen:
             rows.append((say("head.valid_until"), self.write.day(head.valid_until)))
         return Facts(rows=tuple(rows))
 
-    def size(self) -> str:
+    def size_rows(self) -> tuple[tuple[str, str], ...]:
         """Return the outer size of the box."""
-        shape, length = self.facts.system.shape, self.write.length
-        width, height = length(shape.width_m), length(shape.height_m)
+        shape, length, say = self.facts.system.shape, self.write.length, self.say
         if isinstance(shape, Cuboid):
             depth = length(shape.depth_m)
-            return self.say("system.size_cuboid", width=width, height=height, depth=depth)
-        return self.say(
-            "system.size_wedge",
-            width=width,
-            height=height,
-            bottom=length(shape.depth_bottom_m),
-            top=length(shape.depth_top_m),
+        else:
+            depth = say(
+                "system.depth_wedge",
+                bottom=length(shape.depth_bottom_m),
+                top=length(shape.depth_top_m),
+            )
+        return (
+            (say("system.width"), length(shape.width_m)),
+            (say("system.height"), length(shape.height_m)),
+            (say("system.depth"), depth),
         )
 
     def system_rows(self) -> tuple[tuple[str, str], ...]:
@@ -90,7 +90,7 @@ class Pen:
         rows = [
             (say("system.box"), system.box),
             (say("system.kind"), say(f"system.kind_{system.box_kind}")),
-            (say("system.size"), self.size()),
+            *self.size_rows(),
             (
                 say("system.mass"),
                 say("system.mass_unknown")
@@ -102,7 +102,7 @@ class Pen:
                 say(
                     "system.cones_value",
                     count=system.cone_count,
-                    size=write.length(system.cone_size_m),
+                    size=write.cone(system.cone_size_m),
                 ),
             ),
             (say("system.amplifier"), system.amplifier or say("system.built_in")),
@@ -113,7 +113,7 @@ class Pen:
             ),
         ]
         if system.tuning_hz is not None:
-            rows.insert(5, (say("system.tuning"), write.frequency(system.tuning_hz)))
+            rows.insert(7, (say("system.tuning"), write.frequency(system.tuning_hz)))
         return tuple(rows)
 
     def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
@@ -129,18 +129,22 @@ class Pen:
             ),
         )
 
-    def response(self, caption: str, height_mm: float) -> Figures:
-        """Return the chart of the level at the ear."""
+    def response_alt(self) -> str:
+        """Return what the chart of the level at the ear shows, in words."""
         bands = self.facts.promise.bands
         middle = bands[len(bands) // 2]
-        alt = self.say(
+        return self.say(
             "tuning.response_alt",
             frequency=self.write.frequency(middle.frequency_hz),
             level=self.write.level(middle.level_db),
         )
-        return Figures(
-            items=(Figure(figure="response", caption=caption, alt=alt, height_mm=height_mm),)
+
+    def response(self, caption: str, height_mm: float) -> Figures:
+        """Return the chart of the level at the ear."""
+        figure = Figure(
+            figure="response", caption=caption, alt=self.response_alt(), height_mm=height_mm
         )
+        return Figures(items=(figure,))
 
 
 def pen(facts: PapersContext) -> Pen:

@@ -24,7 +24,6 @@ GRID: Final = "#d5dbde"
 #: Frequencies that get a label [Hz].
 _LABELLED_HZ: Final = (10, 15, 20, 30, 40, 60, 80, 100, 150, 200, 300, 400)
 
-_WIDTH, _HEIGHT = 640.0, 330.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 52.0, 14.0, 14.0, 46.0
 
 
@@ -68,6 +67,8 @@ class Axes:
     low: float | None = None
     high: float | None = None
     span_hz: tuple[float, float] = (10.0, 200.0)
+    width: float = 640.0
+    height: float = 330.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,7 +104,13 @@ def plot(
     """
     inside = (frequency_hz >= axes.span_hz[0] * 0.999) & (frequency_hz <= axes.span_hz[1] * 1.001)
     low, high, step = _level_ends(drawn, inside, axes)
-    frame = _Frame(span_hz=axes.span_hz, low=low, high=high)
+    frame = _Frame(
+        span_hz=axes.span_hz,
+        low=low,
+        high=high,
+        right=axes.width - _RIGHT,
+        foot=axes.height - _BOTTOM,
+    )
     parts = [*_grid(frame, step, axes), '<g clip-path="url(#field)">']
     for item in drawn:
         if isinstance(item, Band):
@@ -116,7 +123,7 @@ def plot(
     if strip is not None:
         parts += _strip(frame, strip)
     parts += _labels(frame, frequency_hz, drawn)
-    return _svg(parts)
+    return _svg(parts, axes)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,15 +131,17 @@ class _Frame:
     span_hz: tuple[float, float]
     low: float
     high: float
+    right: float
+    foot: float
 
     def x(self, frequency_hz: NDArray[np.float64] | float) -> NDArray[np.float64]:
         first, last = self.span_hz
         share = np.log(np.asarray(frequency_hz) / first) / np.log(last / first)
-        return np.asarray(_LEFT + share * (_WIDTH - _LEFT - _RIGHT))
+        return np.asarray(_LEFT + share * (self.right - _LEFT))
 
     def y(self, level: NDArray[np.float64] | float) -> NDArray[np.float64]:
         share = (np.asarray(level) - self.low) / (self.high - self.low)
-        return np.asarray(_HEIGHT - _BOTTOM - share * (_HEIGHT - _TOP - _BOTTOM))
+        return np.asarray(self.foot - share * (self.foot - _TOP))
 
 
 def _level_ends(
@@ -160,8 +169,8 @@ def _level_ends(
 
 
 def _grid(frame: _Frame, step: float, axes: Axes) -> list[str]:
-    left, right = _LEFT, _WIDTH - _RIGHT
-    top, bottom = _TOP, _HEIGHT - _BOTTOM
+    left, right = _LEFT, frame.right
+    top, bottom = _TOP, frame.foot
     parts = []
     digits = max(0, -int(np.floor(np.log10(step) + 1e-9)))
     count = round((frame.high - frame.low) / step)
@@ -179,7 +188,7 @@ def _grid(frame: _Frame, step: float, axes: Axes) -> list[str]:
         f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" '
         f'height="{bottom - top:.1f}" fill="none" stroke="{SOFT}" stroke-width="1"/>'
     )
-    parts.append(_words((left + right) / 2, _HEIGHT - 8, axes.frequency, anchor="middle"))
+    parts.append(_words((left + right) / 2, axes.height - 8, axes.frequency, anchor="middle"))
     middle = (top + bottom) / 2
     parts.append(
         f'<text x="14" y="{middle:.1f}" text-anchor="middle" fill="{INK}" '
@@ -215,9 +224,9 @@ def _line(
 def _mark_line(frame: _Frame, mark: Mark) -> str:
     if mark.level is not None:
         y = float(frame.y(mark.level))
-        return _stroke(_LEFT, y, _WIDTH - _RIGHT, y, INK, 1.2, dash="7 4")
+        return _stroke(_LEFT, y, frame.right, y, INK, 1.2, dash="7 4")
     x = float(frame.x(mark.frequency_hz or frame.span_hz[0]))
-    return _stroke(x, _TOP, x, _HEIGHT - _BOTTOM, INK, 1.2, dash="2 3")
+    return _stroke(x, _TOP, x, frame.foot, INK, 1.2, dash="2 3")
 
 
 def _labels(
@@ -233,7 +242,7 @@ def _labels(
             )
         elif isinstance(item, Mark) and item.level is not None:
             y = float(frame.y(item.level)) - 6
-            parts.append(_words(_WIDTH - _RIGHT - 6, y, item.name, anchor="end", halo=True))
+            parts.append(_words(_LEFT + 6, y, item.name, anchor="start", halo=True))
         elif isinstance(item, Mark) and item.frequency_hz is not None:
             x = float(frame.x(item.frequency_hz)) + 5
             parts.append(_words(x, _TOP + 16, item.name, anchor="start", halo=True))
@@ -242,7 +251,7 @@ def _labels(
 
 def _strip(frame: _Frame, strip: Strip) -> list[str]:
     parts = []
-    bottom = _HEIGHT - _BOTTOM
+    bottom = frame.foot
     for low_hz, high_hz, what, tint in strip.stretches:
         x0, x1 = (
             float(frame.x(min(max(f, frame.span_hz[0]), frame.span_hz[1])))
@@ -277,16 +286,15 @@ def _words(x: float, y: float, text: str, *, anchor: str, halo: bool = False) ->
     return f"{back}{shown}</text>{front}{shown}</text>" if halo else f"{front}{shown}</text>"
 
 
-def _svg(parts: Sequence[str]) -> str:
+def _svg(parts: Sequence[str], axes: Axes) -> str:
+    width, height = axes.width, axes.height
     field = (
-        f'<clipPath id="field"><rect x="{_LEFT}" y="{_TOP}" width="{_WIDTH - _LEFT - _RIGHT}" '
-        f'height="{_HEIGHT - _TOP - _BOTTOM}"/></clipPath>'
+        f'<clipPath id="field"><rect x="{_LEFT}" y="{_TOP}" width="{width - _LEFT - _RIGHT}" '
+        f'height="{height - _TOP - _BOTTOM}"/></clipPath>'
     )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:g} {_HEIGHT:g}" '
-        f'width="{_WIDTH:g}" height="{_HEIGHT:g}" font-family="{FONT}" font-size="13">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
+        f'width="{width:g}" height="{height:g}" font-family="{FONT}" font-size="13">'
         f"<defs>{field}</defs>"
-        f'<rect width="{_WIDTH:g}" height="{_HEIGHT:g}" fill="#ffffff"/>'
-        + "".join(parts)
-        + "</svg>"
+        f'<rect width="{width:g}" height="{height:g}" fill="#ffffff"/>' + "".join(parts) + "</svg>"
     )

@@ -5,19 +5,18 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from basswright.papers.facts import FigureFacts, TuningSettings
+from basswright.papers.facts import FigureFacts, TuningFacts
 from basswright.papers.language import Language, language
 from basswright.papers.plotting import Axes, Band, Line, Mark, Strip, plot
 from basswright.records.job import Job
 from basswright.records.system import Prediction
 
 _BLUE = "#0b5d8a"
+_SMALL = (350.0, 220.0)
 _TINTS = ("#ffffff", "#dfe6ea", "#b9c6cd", "#eceff1", "#cfd8dc", "#a9b8c0")
 
 
-def chart_figures(
-    prediction: Prediction, job: Job, tuning: TuningSettings
-) -> tuple[FigureFacts, ...]:
+def chart_figures(prediction: Prediction, job: Job, tuning: TuningFacts) -> tuple[FigureFacts, ...]:
     """Draw the charts of a job: level at the ear, impedance, cone travel."""
     words = language(job.workshop.language)
     return (
@@ -79,16 +78,28 @@ def limit_name(limit: str, words: Language) -> str:
 def _impedance(prediction: Prediction, words: Language) -> str:
     magnitude: NDArray[np.float64] = np.abs(prediction.impedance_ohm)
     line = Line(name="", values=magnitude, colour=_BLUE)
-    axes = Axes(frequency=words.say("chart.frequency"), level=words.say("chart.impedance"), low=0.0)
+    axes = Axes(
+        frequency=words.say("chart.frequency"),
+        level=words.say("chart.impedance"),
+        low=0.0,
+        width=_SMALL[0],
+        height=_SMALL[1],
+    )
     return plot(prediction.frequency_hz, (line,), axes=axes)
 
 
-def _excursion(prediction: Prediction, tuning: TuningSettings, words: Language) -> str:
+def _excursion(prediction: Prediction, tuning: TuningFacts, words: Language) -> str:
     travel = prediction.excursion_m * 1000
     drawn: list[Line | Band | Mark] = [Line(name="", values=travel, colour=_BLUE)]
     if tuning.infrasonic_hz is not None:
         drawn.append(Mark(name=words.say("chart.infrasonic"), frequency_hz=tuning.infrasonic_hz))
-    axes = Axes(frequency=words.say("chart.frequency"), level=words.say("chart.travel"), low=0.0)
+    axes = Axes(
+        frequency=words.say("chart.frequency"),
+        level=words.say("chart.travel"),
+        low=0.0,
+        width=_SMALL[0],
+        height=_SMALL[1],
+    )
     return plot(prediction.frequency_hz, drawn, axes=axes)
 
 

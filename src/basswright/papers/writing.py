@@ -35,15 +35,17 @@ class Writing:
 
     @cached_property
     def locale(self) -> Locale:
-        """The locale of the language.
+        """The locale of the language; plain English goes by the units.
 
         Raises
         ------
         InputError
             When no such locale is known.
         """
+        plain = "en-GB" if self.lengths == "metric" else "en-US"
+        name = plain if self.language == "en" else self.language
         try:
-            return Locale.parse(self.language.replace("-", "_"))
+            return Locale.parse(name.replace("-", "_"))
         except (UnknownLocaleError, ValueError) as error:
             raise InputError(
                 "unknown locale", field="workshop.language", value=self.language
@@ -65,10 +67,16 @@ class Writing:
             return self.quantity(length_m * 1000, "mm")
         return f"{_sixteenths(length_m / _INCH_M)}{SPACE}in"
 
-    def distance(self, length_m: float) -> str:
-        """Write the length of a run: metres, or feet, to a tenth."""
+    def cone(self, size_m: float) -> str:
+        """Write the nominal size of a cone: millimetres, or inches to a half."""
         if self.lengths == "metric":
-            return self.quantity(length_m, "m", 1)
+            return self.length(size_m)
+        return self.length(round(2 * size_m / _INCH_M) / 2 * _INCH_M)
+
+    def distance(self, length_m: float) -> str:
+        """Write the length of a run: metres or feet, to a tenth, short ones finer."""
+        if self.lengths == "metric":
+            return self.quantity(length_m, "m", 1 if length_m >= 1 else 2)
         return self.quantity(length_m / _FOOT_M, "ft", 1)
 
     def volume(self, volume_m3: float) -> str:
@@ -124,9 +132,12 @@ class Writing:
         return self.quantity(load_ohm, "Ω", digits)
 
     def share(self, share: float) -> str:
-        """Write a share in per cent; tenths only where they are not zero."""
-        whole = math.isclose(share * 100, round(share * 100), abs_tol=0.05)
-        return format_percent(share, format="#,##0%" if whole else "#,##0.0%", locale=self.locale)
+        """Write a share in per cent, with up to two decimals."""
+        return format_percent(share, format="#,##0.##%", locale=self.locale)
+
+    def hours(self, duration_h: float) -> str:
+        """Write working time, with as many decimals as it has, up to two."""
+        return f"{format_decimal(duration_h, format='#,##0.##', locale=self.locale)}{SPACE}h"
 
     def money(self, amount: float) -> str:
         """Write an amount of money."""

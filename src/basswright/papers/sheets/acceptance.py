@@ -117,13 +117,14 @@ def _electrical(pen: Pen) -> Table:
             "" if drain is None else write.current(drain),
         ),
     )
+    shown = rows if pen.facts.system.amplifier else rows[1:]
     return Table(
         columns=(
             Column(head=say("acceptance.what"), width=1.3),
             Column(head=say("acceptance.expected"), width=0.8),
             Column(head=say("acceptance.measured"), width=0.6, write_in=True),
         ),
-        rows=tuple((say(f"acceptance.{name}"), *values) for name, *values in rows),
+        rows=tuple((say(f"acceptance.{name}"), *values) for name, *values in shown),
     )
 
 

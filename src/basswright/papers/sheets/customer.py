@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from basswright.papers.blocks import (
@@ -40,7 +41,7 @@ def customer(pen: Pen) -> Paper:
     """Write the customer's sheet."""
     say, facts = pen.say, pen.facts
     head = facts.head
-    workshop = head.workshop or say("running.unnamed_workshop")
+    ask = "customer.contact" if head.workshop else "customer.contact_unnamed"
     blocks: tuple[Block, ...] = (
         Text(text=say("customer.lead"), lead=True),
         Heading(text=say("customer.expect")),
@@ -52,7 +53,7 @@ def customer(pen: Pen) -> Paper:
         Heading(text=say("customer.engine")),
         Text(text=_engine_off(pen)),
         Heading(text=say("customer.hearing_title")),
-        Text(text=say("customer.hearing")),
+        Text(text=say("customer.hearing"), keep=True),
         _hearing(pen),
         Notice(
             title=say("customer.hearing_title"),
@@ -60,7 +61,7 @@ def customer(pen: Pen) -> Paper:
         ),
         Heading(text=say("customer.care")),
         Points(items=pen.list("customer.care_list")),
-        Text(text=say("customer.contact", workshop=workshop, number=head.number)),
+        Text(text=say(ask, workshop=head.workshop, number=head.number)),
     )
     return pen.paper("customer", blocks, box=facts.system.box, car=head.car)
 
@@ -134,10 +135,15 @@ def _promise(pen: Pen) -> Table:
 
 
 def _engine_off(pen: Pen) -> str:
-    duration_s = pen.facts.promise.engine_off_s
+    duration_s, standing_s = pen.facts.promise.engine_off_s, pen.facts.supply.standing_s
     if duration_s < 60:
-        return pen.say("customer.engine_none")
-    return pen.say("customer.engine_text", duration=pen.write.duration(duration_s))
+        text = pen.say("customer.engine_none")
+    else:
+        text = pen.say("customer.engine_text", duration=pen.write.duration(duration_s))
+    if standing_s is not None:
+        days = pen.write.number(math.floor(standing_s / 86400))
+        text = f"{text} {pen.say('customer.parked', days=days)}"
+    return text
 
 
 def _hearing(pen: Pen) -> Table:

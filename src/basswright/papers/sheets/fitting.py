@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from basswright.papers.blocks import (
     Blanks,
     Block,
@@ -16,9 +18,12 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.facts import Run
+from basswright.papers.facts import Doubt, Forces, Run
 from basswright.papers.pen import Pen
 from basswright.papers.restraint import tightening_torque_nm
+
+#: Farthest apart that clips may hold a cable [m]. Common practice, no source.
+CLIP_M: Final = 0.45
 
 
 def fitting(pen: Pen) -> Paper:
@@ -50,8 +55,14 @@ def _cautions(pen: Pen) -> list[Block]:
     if facts.cautions:
         blocks.append(Notice(title=pen.say("fitting.cautions"), items=facts.cautions))
     if facts.doubts:
-        blocks.append(Notice(title=pen.say("fitting.doubts_title"), items=facts.doubts))
+        doubts = tuple(_doubt(pen, doubt) for doubt in facts.doubts)
+        blocks.append(Notice(title=pen.say("fitting.doubts_title"), items=doubts))
     return blocks
+
+
+def _doubt(pen: Pen, doubt: Doubt) -> str:
+    amount = pen.write.signed(doubt.margin, doubt.unit)
+    return pen.say("fitting.doubt", rule=doubt.rule, limit=doubt.limit, amount=amount)
 
 
 def _order(pen: Pen) -> tuple[str, ...]:
@@ -75,8 +86,8 @@ def _placement(pen: Pen) -> list[Block]:
             )
         ),
     ]
-    plan = pen.drawing("plan", 78)
-    views = (*pen.drawing("side", 62), *pen.drawing("rear", 62))
+    plan = pen.drawing("plan", 76)
+    views = (*pen.drawing("side", 58), *pen.drawing("rear", 58))
     blocks += [Figures(items=items) for items in (plan, views) if items]
     if facts.gaps:
         blocks += [Heading(text=say("fitting.gaps")), _gaps(pen)]
@@ -121,15 +132,54 @@ def _wiring(pen: Pen) -> list[Block]:
     ]
     if facts.upgrades:
         rows.append((say("fitting.upgrades"), "; ".join(facts.upgrades)))
-    drawn = (pen.drawing("feed", 66), pen.drawing("coils", 52))
+    supply = pen.facts.supply
+    if supply.short_circuit_a is not None:
+        rows.append((say("fitting.short_circuit"), pen.write.current(supply.short_circuit_a)))
+    if supply.heat_w is not None:
+        heat = say("fitting.heat_value", power=pen.write.power(supply.heat_w))
+        rows.append((say("fitting.heat"), heat))
+    drawn = (pen.drawing("feed", 62), pen.drawing("coils", 46))
     ground = next((run.length_m for run in facts.runs if run.purpose == "ground"), None) or 0.0
     return [
         Heading(text=say("fitting.wiring")),
         *(Figures(items=items) for items in drawn if items),
         Facts(rows=tuple(rows), columns=1),
         _runs(pen),
+        *_charging(pen),
         Heading(text=say("fitting.ground_title")),
-        Points(items=pen.list("fitting.ground_rules", length=pen.write.distance(ground))),
+        Points(
+            items=pen.list(
+                "fitting.ground_rules",
+                length=pen.write.distance(ground),
+                clip=pen.write.length(CLIP_M),
+            )
+        ),
+    ]
+
+
+def _charging(pen: Pen) -> list[Block]:
+    say, write, balances = pen.say, pen.write, pen.facts.supply.balances
+    if not balances:
+        return []
+    return [
+        Heading(text=say("fitting.charging")),
+        Table(
+            columns=(
+                Column(head=say("fitting.situation"), width=1.0),
+                Column(head=say("fitting.situation_alternator"), align="right"),
+                Column(head=say("fitting.situation_car"), align="right"),
+                Column(head=say("fitting.situation_left"), align="right"),
+            ),
+            rows=tuple(
+                (
+                    balance.situation,
+                    write.current(balance.alternator_a),
+                    write.current(balance.base_load_a),
+                    write.signed(balance.balance_a, "A", 0),
+                )
+                for balance in balances
+            ),
+        ),
     ]
 
 
@@ -176,18 +226,12 @@ def _fixing(pen: Pen) -> list[Block]:
     if facts.fixing_force_n is not None:
         rows.append((say("fitting.fixing_force"), write.force(facts.fixing_force_n)))
     notes: list[str] = []
+    table: list[Block] = []
     if facts.forces is None:
         notes.append(say("fitting.force_unknown"))
     else:
-        loads, g = facts.forces, write.number(facts.forces.crash_g)
-        rows += [
-            (say("fitting.force_forward"), write.force(loads.forward_n)),
-            (say("fitting.force_sideways"), write.force(loads.sideways_n)),
-            (say("fitting.force_rearward"), write.force(loads.rearward_n)),
-            (say("fitting.force_crash", g=g), write.force(loads.crash_n)),
-        ]
-        notes.append(say("fitting.force_note", g=g))
-        if facts.fixing_force_n is not None and facts.fixing_force_n < loads.crash_n:
+        table.append(_forces(pen, facts.forces))
+        if facts.fixing_force_n is not None and facts.fixing_force_n < facts.forces.crash_n:
             notes.append(say("fitting.force_short"))
     torque = say(
         "fitting.torque",
@@ -196,6 +240,27 @@ def _fixing(pen: Pen) -> list[Block]:
     )
     return [
         Heading(text=say("fitting.fixing")),
-        Facts(rows=tuple(rows)),
+        Facts(rows=tuple(rows), columns=1),
+        *table,
         Points(items=(*notes, torque, say("fitting.torque_eyes"))),
     ]
+
+
+def _forces(pen: Pen, loads: Forces) -> Table:
+    say, g = pen.say, pen.write.number(loads.crash_g)
+    rows = (
+        ("forward", loads.forward_n),
+        ("sideways", loads.sideways_n),
+        ("rearward", loads.rearward_n),
+        ("crash", loads.crash_n),
+    )
+    return Table(
+        columns=(
+            Column(head=say("fitting.force_what"), width=1.0),
+            Column(head=say("fitting.force"), align="right"),
+        ),
+        rows=tuple(
+            (say(f"fitting.force_{name}", g=g), pen.write.force(force_n)) for name, force_n in rows
+        ),
+        note=say("fitting.force_note", g=g),
+    )

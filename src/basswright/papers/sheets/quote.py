@@ -6,6 +6,7 @@ from basswright.papers.blocks import (
     Block,
     Column,
     Facts,
+    Figures,
     Heading,
     KeyFigures,
     Paper,
@@ -14,7 +15,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen
+from basswright.papers.pen import Pen, joined
 from basswright.records.system import PriceLine
 
 
@@ -32,11 +33,12 @@ def quote(pen: Pen) -> Paper:
         blocks += [Heading(text=say("quote.why")), Points(items=pen.facts.system.reasons)]
     blocks += [Heading(text=say("quote.prices")), _prices(pen)]
     blocks += _alternatives(pen)
+    blocks += _pictures(pen)
     blocks += [
         Heading(text=say("quote.terms")),
         Points(items=pen.list("quote.terms_list", valid_until=pen.write.day(head.valid_until))),
         Heading(text=say("quote.order")),
-        Text(text=say("quote.order_text", number=head.number, revision=head.revision)),
+        Text(text=say("quote.order_text", number=head.number, revision=head.revision), keep=True),
         Signatures(
             items=(
                 (say("quote.sign_customer"), say("quote.sign_under")),
@@ -45,6 +47,15 @@ def quote(pen: Pen) -> Paper:
         ),
     ]
     return pen.paper("quote", tuple(blocks), car=head.car)
+
+
+def _pictures(pen: Pen) -> list[Block]:
+    drawings = (*pen.drawing("side", 54), *pen.drawing("rear", 54))
+    return [
+        Heading(text=pen.say("quote.pictures")),
+        *([Figures(items=drawings)] if drawings else []),
+        pen.response(pen.say("quote.response_caption"), 66),
+    ]
 
 
 def _key_figures(pen: Pen) -> KeyFigures:
@@ -94,8 +105,8 @@ def _prices(pen: Pen) -> Table:
 def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
     write = pen.write
     whole = abs(line.count - round(line.count)) < 0.005
-    unit = line.unit or pen.say("quote.piece")
-    count = write.quantity(line.count, unit, 0 if whole else 2)
+    number = write.number(line.count, 0 if whole else 2)
+    count = joined(number, line.unit)
     if line.each == 0:
         request = pen.say("quote.on_request")
         return line.what, line.part_id, count, request, request
@@ -105,7 +116,7 @@ def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
 def _sums(pen: Pen) -> tuple[tuple[str, str], ...]:
     say, write, quoted = pen.say, pen.write, pen.facts.quote
     total = "quote.grand_total_open" if quoted.on_request else "quote.grand_total"
-    hours = write.quantity(quoted.labour_h, "h", 1)
+    hours = write.hours(quoted.labour_h)
     labour = say("quote.labour_total", hours=hours, rate=write.money(quoted.hourly_rate))
     return (
         (say("quote.parts_total"), write.money(quoted.parts_total)),

@@ -21,12 +21,13 @@ from basswright.papers.blocks import (
     Text,
 )
 from basswright.papers.pen import Pen
+from basswright.records.tuning import FilterFamily
 
 #: Levels at which test tones are usually recorded [dB re full scale].
 TONE_LEVELS_DBFS: Final = (0.0, -5.0, -10.0)
 
 
-_Corner = Callable[[float, float], str]
+_Corner = Callable[[float, float, FilterFamily | None], str]
 
 
 def tone_voltage_v(gain_voltage_v: float, level_dbfs: float) -> float:
@@ -51,20 +52,24 @@ def tuning(pen: Pen) -> Paper:
     say, system = pen.say, pen.facts.system
     blocks: list[Block] = [
         pen.job_facts(),
-        Notice(title=say("tuning.before_title"), items=pen.list("tuning.before")),
+        Notice(
+            title=say("tuning.before_title"),
+            items=(*pen.list("tuning.before"), *pen.facts.tuning.cautions),
+        ),
         Heading(text=say("tuning.gain")),
-        *_gain(pen),
+        *(_gain(pen) if system.amplifier else _gain_built_in(pen)),
         Heading(text=say("tuning.filters")),
         _settings(pen),
         Heading(text=say("tuning.equaliser")),
         *_equaliser(pen),
     ]
     if pen.facts.tuning.notes:
-        blocks.append(Points(items=pen.facts.tuning.notes))
+        blocks += [Heading(text=say("tuning.notes")), Points(items=pen.facts.tuning.notes)]
     blocks += [
         Heading(text=say("tuning.expected")),
-        pen.response(say("tuning.response_caption"), 84),
+        pen.response(say("tuning.response_caption"), 76),
         _small_charts(pen),
+        *_estimates(pen),
         Heading(text=say("tuning.done")),
         Blanks(labels=pen.list("tuning.done_labels")),
     ]
@@ -82,7 +87,7 @@ def _gain(pen: Pen) -> list[Block]:
                 say("tuning.gain_value_note"),
             ),
             (
-                write.frequency(settings.test_tone_hz),
+                write.frequency(settings.tone_hz),
                 say("tuning.gain_tone"),
                 say("tuning.gain_tone_note"),
             ),
@@ -105,35 +110,46 @@ def _gain(pen: Pen) -> list[Block]:
                 write.voltage(tone_voltage_v(settings.gain_voltage_v, level), 2),
                 "",
             )
-            for level in TONE_LEVELS_DBFS
+            for level in sorted({*TONE_LEVELS_DBFS, settings.tone_level_dbfs}, reverse=True)
         ),
     )
-    steps: list[Block] = [Checklist(items=pen.list("tuning.gain_steps"), numbered=True)]
-    if not system.amplifier:
-        steps.append(Text(text=say("tuning.gain_built_in")))
-    return [key, table, *steps]
+    return [key, table, Checklist(items=pen.list("tuning.gain_steps"), numbered=True)]
+
+
+def _gain_built_in(pen: Pen) -> list[Block]:
+    return [
+        Text(text=pen.say("tuning.gain_built_in")),
+        Checklist(items=pen.list("tuning.gain_built_in_steps"), numbered=True),
+    ]
 
 
 def _signed(pen: Pen, level: float) -> str:
-    return "0" if level == 0 else f"\N{MINUS SIGN}{pen.write.number(abs(level))}"
+    return (
+        "0" if level == 0 else f"\N{MINUS SIGN}{pen.write.number(abs(level), int(level % 1 != 0))}"
+    )
 
 
 def _settings(pen: Pen) -> Table:
     say, write, settings = pen.say, pen.write, pen.facts.tuning
 
-    def corner(frequency_hz: float, slope_db: float) -> str:
+    def corner(frequency_hz: float, slope_db: float, family: FilterFamily | None) -> str:
         slope = write.quantity(slope_db, "dB")
-        return say("tuning.filter_value", frequency=write.frequency(frequency_hz), slope=slope)
+        value = say("tuning.filter_value", frequency=write.frequency(frequency_hz), slope=slope)
+        return value if family is None else f"{value}, {say(f'tuning.family_{family}')}"
 
     def delay(delay_s: float | None) -> str:
         return say("tuning.delay_free") if delay_s is None else write.milliseconds(delay_s)
 
     front = settings.front_high_pass_hz
+    low_pass = corner(
+        settings.low_pass_hz, settings.low_pass_db_per_octave, settings.low_pass_family
+    )
+    polarity = settings.polarity or "try-both"
     rows = (
-        ("low_pass", corner(settings.low_pass_hz, settings.low_pass_db_per_octave)),
+        ("low_pass", low_pass),
         ("infrasonic", _infrasonic(pen, corner)),
         ("front_high_pass", say("tuning.front_free") if front is None else write.frequency(front)),
-        ("polarity", say(f"tuning.polarity_{settings.polarity.replace(' ', '-')}")),
+        ("polarity", say(f"tuning.polarity_{polarity}")),
         ("bass_delay", delay(settings.bass_delay_s)),
         ("front_delay", delay(settings.front_delay_s)),
         ("volume", say("tuning.volume_value")),
@@ -151,14 +167,16 @@ def _settings(pen: Pen) -> Table:
 def _infrasonic(pen: Pen, corner: _Corner) -> str:
     settings = pen.facts.tuning
     if settings.infrasonic_hz is not None:
-        return corner(settings.infrasonic_hz, settings.infrasonic_db_per_octave)
+        return corner(
+            settings.infrasonic_hz, settings.infrasonic_db_per_octave, settings.infrasonic_family
+        )
     closed = pen.facts.system.box_kind == "closed"
     return pen.say("tuning.infrasonic_none" if closed else "tuning.infrasonic_unknown")
 
 
 def _equaliser(pen: Pen) -> list[Block]:
     say, write, settings = pen.say, pen.write, pen.facts.tuning
-    if not settings.equaliser:
+    if not settings.bands:
         limit = write.frequency(pen.facts.promise.low_limit_hz)
         return [Text(text=say("tuning.equaliser_none", frequency=limit))]
     return [
@@ -178,10 +196,17 @@ def _equaliser(pen: Pen) -> list[Block]:
                     write.number(band.Q, 2),
                     "",
                 )
-                for index, band in enumerate(settings.equaliser, start=1)
+                for index, band in enumerate(settings.bands, start=1)
             ),
         )
     ]
+
+
+def _estimates(pen: Pen) -> list[Block]:
+    estimates = pen.facts.tuning.estimates
+    if not estimates:
+        return []
+    return [Heading(text=pen.say("tuning.estimates")), Points(items=estimates)]
 
 
 def _small_charts(pen: Pen) -> Figures:
@@ -191,7 +216,7 @@ def _small_charts(pen: Pen) -> Figures:
                 figure=name,
                 caption=pen.say(f"tuning.{name}_caption"),
                 alt=pen.say(f"tuning.{name}_alt"),
-                height_mm=46,
+                height_mm=44,
             )
             for name in ("excursion", "impedance")
         )
