@@ -78,7 +78,7 @@ def _aligned(
     cross = first * one.conj()
     weight, omega = np.abs(cross), 2 * np.pi * frequency
     late = np.sum(weight * omega * np.unwrap(np.angle(cross))) / np.sum(weight * omega**2)
-    return one * np.exp(1j * omega * late)
+    return np.asarray(one * np.exp(1j * omega * late), dtype=np.complex128)
 
 
 def _power_mean(levels_db: NDArray[np.float64]) -> NDArray[np.float64]:

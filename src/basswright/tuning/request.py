@@ -24,7 +24,7 @@ class TuningRequest(Record):
     front_distance_m: float | None = Field(None, gt=0, le=12, description="front speaker to ear")
     rise_db: float = Field(6.0, ge=-6, le=15, description="wanted rise towards the low bass")
     bands: int = Field(5, ge=0, le=12, description="most equaliser bands there are")
-    family: FilterFamily = "linkwitz-riley"
+    family: FilterFamily = "butterworth"
     slope_db_per_octave: int = Field(24, ge=6, le=48)
     sample_rate_hz: float = Field(48000.0, ge=8000, le=384000)
     tone_hz: float = Field(45.0, ge=20, le=100, description="set-up tone")

@@ -1,0 +1,179 @@
+"""How well does each fault explain what was measured?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from basswright.proof.effects import Effect
+from basswright.records.measurement import Measurement
+
+Floats = NDArray[np.float64]
+
+_COMMON_SHARE = 0.3  # of the variance of the band that moves all frequencies together
+_OCTAVES = 0.6  # over which the rest of it hangs together
+_MICROPHONE_DB = 1.0  # absolute, calibrated
+_UNCALIBRATED_DB = 60.0
+_WHITE_DB = 0.4
+_FREEDOM = 8.0  # of the t distribution that stands for a band of unsure width
+UNCOVERED_DB = 1.0  # what a model of a car leaves out, at least
+_EFFECT_ERROR = 0.12  # how far a model of a fault may be off, as a share of its effect
+_HEAT_DB = 0.6  # spread of the level that a warm coil costs in the loud sweep
+_REPEAT_DB = 0.35  # of two recordings at one place
+_SUM = 0.45  # what the sum index is when bass and front go together, and its spread
+_SUM_SPREAD = 0.3
+_RESISTANCE_SPREAD = 0.07
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """What was measured besides the bass alone; each reading makes more faults tell.
+
+    Attributes
+    ----------
+    loud : Measurement or None
+        The same place, the sweep played louder.
+    front, together : Measurement or None
+        Front speakers alone, and both together, at the same place.
+    resistance_ohm : float or None
+        At the terminals of the unplugged box.
+    tone_voltage_share : float or None
+        Voltage at the terminals with the set-up tone over the planned one.
+    """
+
+    loud: Measurement | None = None
+    front: Measurement | None = None
+    together: Measurement | None = None
+    resistance_ohm: float | None = None
+    tone_voltage_share: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Belief:
+    """What the plan leaves open about the level at the ear.
+
+    Attributes
+    ----------
+    draws_db : ndarray, shape (d, f)
+        Level of each draw of the plant, less the middle one.
+    extra : ndarray, shape (f, f)
+        Covariance of what no draw covers, and of the measurement.
+    """
+
+    draws_db: Floats
+    extra: Floats
+
+
+@dataclass(frozen=True, kw_only=True)
+class Readings:
+    """The same, reduced to numbers on the frequencies of the comparison."""
+
+    frequency_hz: Floats
+    difference_db: Floats
+    belief: Belief
+    compression_db: Floats | None
+    sum_index: float | None
+    resistance_ratio: float | None
+    tone_db: float | None
+
+
+def extra_covariance(
+    frequency_hz: Floats, *, uncovered_db: Floats, white_db: Floats, absolute: bool
+) -> Floats:
+    """Return the covariance of what the draws do not cover, shape (f, f).
+
+    Parameters
+    ----------
+    uncovered_db : ndarray, shape (f,)
+        Standard deviation of the model beyond its draws.
+    white_db : ndarray, shape (f,)
+        Of the measurement, from noise and seats.
+    absolute : bool
+        Whether the microphone's level is known.
+
+    Notes
+    -----
+    A Gaussian process over log frequency with an exponential kernel (Rasmussen &
+    Williams, "Gaussian Processes for Machine Learning", 2006, eq. 4.18), which allows
+    rough curves; and a level common to all frequencies.
+    """
+    octaves = np.abs(np.log2(frequency_hz[:, None] / frequency_hz[None, :]))
+    kernel = _COMMON_SHARE + (1 - _COMMON_SHARE) * np.exp(-octaves / _OCTAVES)
+    microphone = _MICROPHONE_DB if absolute else _UNCALIBRATED_DB
+    total = uncovered_db[:, None] * uncovered_db[None, :] * kernel + microphone**2
+    return np.asarray(total + np.diag(white_db**2 + _WHITE_DB**2), dtype=np.float64)
+
+
+def log_likelihood(readings: Readings, effect: Effect) -> float:
+    """Return the logarithm of how likely the readings are with this fault."""
+    return sum(log_terms(readings, effect).values())
+
+
+def log_terms(readings: Readings, effect: Effect) -> dict[str, float]:
+    """Return the same by reading: "level", "compression", "sum", "resistance", "tone"."""
+    terms = {"level": _level_term(readings, effect)}
+    if readings.compression_db is not None:
+        rest = readings.compression_db - effect.compression_db
+        count = rest.size
+        spread = _REPEAT_DB**2 * np.eye(count) + _HEAT_DB**2
+        spread += (0.3 * effect.compression_db[:, None]) * (0.3 * effect.compression_db[None, :])
+        terms["compression"] = _gauss(rest + 0.5 * _HEAT_DB, spread) / np.sqrt(count)
+    if readings.sum_index is not None:
+        off = (readings.sum_index - effect.front_sum * _SUM) / _SUM_SPREAD
+        terms["sum"] = -0.5 * off**2
+    if readings.resistance_ratio is not None:
+        off = np.log(readings.resistance_ratio / effect.resistance_ratio) / _RESISTANCE_SPREAD
+        terms["resistance"] = -0.5 * min(float(off**2), 60.0)
+    if readings.tone_db is not None:
+        terms["tone"] = -0.5 * min(((readings.tone_db - effect.tone_db) / 0.7) ** 2, 60.0)
+    return terms
+
+
+def sum_index(
+    bass: Measurement, front: Measurement, together: Measurement, *, crossover_hz: float
+) -> float:
+    """Return how far bass and front add up around the crossover, -1 to 1.
+
+    ``sum(|T|^2 - |F|^2 - |B|^2) / sum(2 |F| |B|)`` over two octaves: the mean cosine of
+    the angle between them, weighted with how much it matters.
+    """
+    grid = np.geomspace(crossover_hz / 2, crossover_hz * 2, 49)
+    grid = grid[grid <= min(one.frequency_hz[-1] for one in (bass, front, together))]
+    power = [
+        10 ** (np.interp(grid, one.frequency_hz, one.level_db) / 10)
+        for one in (together, front, bass)
+    ]
+    both = 2 * np.sqrt(power[1] * power[2])
+    weight = 1 / np.maximum(power[1], power[2])
+    gained = power[0] - power[1] - power[2]
+    return float(np.clip(np.sum(weight * gained) / np.sum(weight * both), -1.2, 1.2))
+
+
+def _level_term(readings: Readings, effect: Effect) -> float:
+    shift = effect.level_db
+    draws = readings.belief.draws_db
+    total = readings.belief.extra + np.diag((0.5 * _EFFECT_ERROR * shift) ** 2)
+    total = total + _EFFECT_ERROR**2 * shift[:, None] * shift[None, :]
+    middle = shift
+    if draws.shape[0] > 1:
+        faulty = draws + (shift if effect.draws_db is None else effect.draws_db)
+        middle = faulty.mean(axis=0)
+        total = total + np.cov(faulty.T)
+    return _student(readings.difference_db - middle, total)
+
+
+def _student(rest: Floats, total: Floats) -> float:
+    """Return the logarithm of a multivariate t density: a normal one of unsure scale."""
+    factor = np.linalg.cholesky(total)
+    white = np.linalg.solve(factor, rest)
+    square = float(white @ white)
+    tail = 0.5 * (_FREEDOM + rest.size) * np.log1p(square / _FREEDOM)
+    return float(-tail - np.log(np.diag(factor)).sum())
+
+
+def _gauss(rest: Floats, total: Floats) -> float:
+    factor = np.linalg.cholesky(total)
+    white = np.linalg.solve(factor, rest)
+    return float(-0.5 * white @ white - np.log(np.diag(factor)).sum())

@@ -1,0 +1,295 @@
+"""Simulated cars with known faults, by code and models of its own.
+
+A rectangular cabin by its modes (Morse & Ingard, "Theoretical Acoustics"; each mode with
+its own damping), a boot as a second volume behind an opening, a lumped loudspeaker, an
+unregulated amplifier on a weak feed. All numbers are drawn at random within what
+`ranges` says; the plan knows them only with the errors of life.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from basswright.records.measurement import Measurement
+
+RHO, C = 1.204, 343.2
+FREQUENCY = 12.0 * 2 ** (np.arange(105) / 24)
+OMEGA = 2 * np.pi * FREQUENCY
+
+
+@dataclass(frozen=True)
+class Truth:
+    """Everything that makes the sound of one car."""
+
+    size: np.ndarray
+    ear: np.ndarray
+    source: np.ndarray
+    front: np.ndarray
+    damping: np.ndarray
+    leak_hz: float
+    boot_m3: float
+    opening_m2: float
+    box: dict
+    gain_v: float
+    amplifier_v: float
+    supply_ohm: float
+    low_pass_hz: float
+    coils: int
+    drivers: int
+    in_series: int
+    oddness_db: np.ndarray
+    heat_db: float
+
+
+def random_car(seed):
+    """One car; saloons have a boot behind an opening."""
+    r = np.random.default_rng(seed)
+    size = np.array([r.uniform(2.1, 2.9), r.uniform(1.25, 1.5), r.uniform(1.0, 1.25)])
+    saloon = bool(r.random() < 0.4)
+    x_box = r.uniform(0.15, 0.5)
+    source = np.array([x_box, r.uniform(0.3, 0.7) * size[1], r.uniform(0.15, 0.35)])
+    ear = np.array([r.uniform(0.55, 0.68) * size[0], 0.27 * size[1], r.uniform(0.75, 0.9)])
+    front = np.array([0.85 * size[0], r.uniform(0.05, 0.2), r.uniform(0.3, 0.5)])
+    octaves = np.log2(FREQUENCY[:, None] / FREQUENCY[None, :])
+    kernel = np.exp(-0.5 * (octaves / 0.4) ** 2) + 1e-6 * np.eye(FREQUENCY.size)
+    oddness = r.uniform(0.5, 1.3) * np.linalg.cholesky(kernel) @ r.standard_normal(FREQUENCY.size)
+    drivers = int(r.choice([1, 2]))
+    coils = 2 if drivers == 2 else int(r.choice([1, 2, 2]))
+    gain = r.uniform(22, 40)
+    return Truth(
+        size=size,
+        ear=ear,
+        source=source,
+        front=front,
+        damping=r.uniform(0.1, 0.3, 4000),
+        leak_hz=r.uniform(3, 7),
+        boot_m3=r.uniform(0.38, 0.52) if saloon else 0.0,
+        opening_m2=r.uniform(0.03, 0.12),
+        box=random_box(r, drivers),
+        gain_v=gain,
+        amplifier_v=gain * r.uniform(1.0, 1.15),
+        supply_ohm=r.uniform(0.008, 0.016),
+        low_pass_hz=80.0,
+        coils=coils,
+        drivers=drivers,
+        in_series=1,
+        oddness_db=oddness,
+        heat_db=r.uniform(0.0, 0.8),
+    )
+
+
+def random_box(r, drivers):
+    """A loaded closed or vented box; totals of all drivers, coils in parallel."""
+    area = drivers * r.choice([0.033, 0.049])
+    mass = area * r.uniform(3.0, 4.2)
+    resonance, qes = r.uniform(26, 35), r.uniform(0.42, 0.62)
+    compliance = 1 / (mass * (2 * np.pi * resonance) ** 2)
+    re = 3.4 if drivers == 1 else 1.8
+    vented = bool(r.random() < 0.4)
+    closed_hz = r.uniform(44, 58)
+    volume_as = RHO * C**2 * area**2 * compliance
+    volume = volume_as / ((closed_hz / resonance) ** 2 - 1)
+    volume = volume * (1.8 if vented else 1.0)
+    tuning = r.uniform(32, 40) if vented else 0.0
+    air = volume / (RHO * C**2)
+    return {
+        "Re": re,
+        "Bl": np.sqrt(2 * np.pi * resonance * mass * re / qes),
+        "Mms": mass,
+        "Cms": compliance,
+        "Rms": 2 * np.pi * resonance * mass / r.uniform(4, 8),
+        "Sd": area,
+        "Cab": air,
+        "Map": 1 / (air * (2 * np.pi * tuning) ** 2) if vented else 0.0,
+        "QL": r.uniform(6, 12),
+        "Le": r.uniform(0.5e-3, 2e-3) * re / 3.4,
+        "ref_hz": tuning if vented else closed_hz,
+    }
+
+
+def box_flow(box, omega=OMEGA, *, leak_q=None, opposed=None, coil_share=1.0):
+    """Volume velocity and impedance for 1 V."""
+    s = 1j * omega
+    q = box["QL"] if leak_q is None else leak_q
+    leak = 2 * np.pi * box["ref_hz"] * box["Cab"] / q
+    inside = s * box["Cab"] + leak
+    if box["Map"]:
+        inside = inside + 1 / (s * box["Map"] + 2 * np.pi * box["ref_hz"] * box["Map"] / 60)
+    mechanical = box["Rms"] + s * box["Mms"] + 1 / (s * box["Cms"])
+    electrical = box["Re"] / coil_share + s * box["Le"] / coil_share
+    if opposed is not None:
+        impedance = electrical + box["Bl"] ** 2 / mechanical
+        cone = box["Bl"] / (electrical * mechanical + box["Bl"] ** 2)
+        return opposed * box["Sd"] * cone, impedance
+    mechanical = mechanical + box["Sd"] ** 2 / inside
+    impedance = electrical + box["Bl"] ** 2 / mechanical
+    cone = box["Bl"] / (electrical * mechanical + box["Bl"] ** 2)
+    return box["Sd"] * cone * s * box["Cab"] / inside, impedance
+
+
+def modal(truth, here, there, omega=OMEGA):
+    """Pressure at one point for a volume velocity at another, modes to 500 Hz."""
+    counts = np.ceil(2 * 500 * truth.size / C).astype(int)
+    grid = np.array(np.meshgrid(*[np.arange(n + 1) for n in counts], indexing="ij"))
+    orders = grid.reshape(3, -1).T
+    hz = C / 2 * np.sqrt(((orders / truth.size) ** 2).sum(axis=1))
+    keep = np.argsort(hz)[: (hz < 500).sum()]
+    orders, hz = orders[keep], hz[keep]
+    shape = np.prod(np.cos(np.pi * orders * here / truth.size), axis=1) * np.prod(
+        np.cos(np.pi * orders * there / truth.size), axis=1
+    )
+    double = np.prod(np.where(orders > 0, 2, 1), axis=1)
+    wn = 2 * np.pi * hz
+    damping = truth.damping[: wn.size] * wn
+    w = omega[:, None]
+    leak = 2 * np.pi * truth.leak_hz
+    resonant = wn**2 - w**2 + 1j * w * np.where(wn > 0, damping, leak)
+    volume = np.prod(truth.size)
+    return 1j * omega * RHO * C**2 / volume * ((double * shape) / resonant).sum(axis=1)
+
+
+def cabin(truth, omega=OMEGA):
+    """From the box's volume velocity to the ear; through the boot where there is one."""
+    if not truth.boot_m3:
+        return modal(truth, truth.ear, truth.source, omega)
+    hole = np.array([0.02, 0.5 * truth.size[1], 0.5 * truth.size[2]])
+    mass = RHO * (0.05 + 0.96 * np.sqrt(truth.opening_m2)) / truth.opening_m2
+    series = 1j * omega * mass + 0.25 * RHO * C / truth.opening_m2 * 0.12
+    boot = RHO * C**2 / (1j * omega * truth.boot_m3)
+    through = boot / (boot + series + modal(truth, hole, hole, omega))
+    return through * modal(truth, truth.ear, hole, omega)
+
+
+def low_pass(hz):
+    """Fourth-order Butterworth by its published denominator."""
+    s = 1j * FREQUENCY / hz
+    return 1 / ((s**2 + 0.765367 * s + 1) * (s**2 + 1.847759 * s + 1))
+
+
+FAULT_NAMES = (
+    "polarity",
+    "leak",
+    "gain low",
+    "wrong wiring or load",
+    "low-pass too low",
+    "box moved or turned round",
+    "boot sealed off",
+    "supply sags",
+)
+
+
+@dataclass(frozen=True)
+class Session:
+    """What the fitter brings home from one car."""
+
+    bass: Measurement
+    loud: Measurement
+    front: Measurement
+    together: Measurement
+    resistance_ohm: float
+
+
+def session(truth, fault, seed):
+    """Measure a car in which one thing is wrong (or nothing); names the fault exactly."""
+    r = np.random.default_rng(seed + 77)
+    name, extra, factor, flip, compress, ohm = fault, {}, 1.0, 1, None, truth.box["Re"]
+    wired = truth
+    if fault == "polarity":
+        if truth.coils == 2 and r.random() < 0.5:
+            name, extra = "one driver or coil reversed", {"opposed": r.uniform(0.03, 0.2)}
+        else:
+            name, flip = "reversed against the front speakers", -1
+    elif fault == "leak":
+        extra = {"leak_q": np.exp(r.uniform(np.log(0.25), np.log(1.2)))}
+    elif fault == "gain low":
+        factor = 10 ** (-r.uniform(3, 12) / 20)
+    elif fault == "wrong wiring or load":
+        if truth.coils == 2 and r.random() < 0.3:
+            extra, ohm = {"coil_share": 0.5}, 2 * ohm
+        else:
+            factor, ohm = 0.5, 4 * ohm
+    elif fault == "low-pass too low":
+        wired = replace(truth, low_pass_hz=r.uniform(38, 58))
+    elif fault == "box moved or turned round":
+        angle, far = r.uniform(0, 2 * np.pi), r.uniform(0.4, 1.0)
+        shift = far * np.array([np.cos(angle), 0.6 * np.sin(angle), 0]) + [0, 0, r.uniform(0, 0.4)]
+        place = np.clip(truth.source + shift, 0.1, truth.size - 0.1)
+        wired = replace(truth, source=place)
+    elif fault == "boot sealed off":
+        wired = replace(truth, opening_m2=truth.opening_m2 * r.uniform(0.04, 0.35))
+    elif fault == "supply sags":
+        compress = r.uniform(5, 14)
+    flow, impedance = box_flow(truth.box, **extra)
+    plain = flow * cabin(wired) * low_pass(wired.low_pass_hz) * factor * truth.gain_v
+    plain = plain * 10 ** (truth.oddness_db / 20)
+    limits = [limit_db(truth, impedance, dbfs, compress or 1.0) for dbfs in (-20.0, -3.0)]
+    front = front_speakers(truth)
+    if np.abs(plain + front)[index_of(80)].mean() < np.abs(plain - front)[index_of(80)].mean():
+        front = -front
+    offset = r.normal(0, 0.7)
+    noise = 10 ** (r.uniform(35, 50) / 20) * 2e-5
+
+    def heard(pressure, dbfs, held_db=0.0):
+        level = 20 * np.log10(np.abs(pressure) / 2e-5) + held_db + offset
+        noise_db = 20 * np.log10(noise / 2e-5) - dbfs + np.zeros_like(level)
+        share = 10 ** ((noise_db - level) / 20)
+        level = level + 8.7 * share / np.sqrt(2) * r.standard_normal(level.size)
+        return measurement(level + r.normal(0, 0.15), noise_db, dbfs)
+
+    measured = Session(
+        bass=heard(plain, -20.0, limits[0]),
+        loud=heard(plain, -3.0, limits[1] - truth.heat_db),
+        front=heard(front, -20.0),
+        together=heard(front + flip * plain, -20.0),
+        resistance_ohm=ohm * r.normal(1.0, 0.03),
+    )
+    return name, measured
+
+
+def index_of(hz):
+    """Frequencies within half an octave."""
+    return np.abs(np.log2(FREQUENCY / hz)) < 0.5
+
+
+def front_speakers(truth):
+    """Door speakers with a second-order corner, playing from another place."""
+    s = 1j * FREQUENCY / 75
+    high = s**2 / (s**2 + 1.3 * s + 1)
+    acceleration = 3.0 * 2 * np.pi
+    return high * acceleration / (1j * OMEGA) * modal(truth, truth.ear, truth.front) * 1e-2
+
+
+def limit_db(truth, impedance, dbfs, factor):
+    """Clipping of an unregulated amplifier on its feed, by iteration over the voltage."""
+    volts = truth.gain_v * 10 ** (dbfs / 20) * np.abs(low_pass(truth.low_pass_hz))
+    supply = np.full(FREQUENCY.size, 13.8)
+    for _ in range(60):
+        most = truth.amplifier_v * supply / 14.4
+        out = np.minimum(volts, most)
+        current = out**2 * np.real(1 / impedance) / (0.78 * supply)
+        supply = 0.5 * supply + 0.5 * np.maximum(13.8 - factor * truth.supply_ohm * current, 5.0)
+    ratio = np.minimum(truth.amplifier_v * supply / 14.4 / volts, 1.0)
+    theta = np.linspace(0, 2 * np.pi, 721)[:-1]
+    wave = np.clip(np.sin(theta), -ratio[:, None], ratio[:, None])
+    return 20 * np.log10(2 * np.mean(wave * np.sin(theta), axis=1))
+
+
+def measurement(level, noise_db, dbfs):
+    """A measurement record around a level."""
+    none = np.zeros_like(level)
+    return Measurement(
+        frequency_hz=FREQUENCY,
+        level_db=level,
+        phase_rad=none,
+        impulse=np.zeros(4),
+        impulse_rate_hz=2400.0,
+        arrival_s=0.0,
+        harmonics=(2,),
+        distortion_db=none[None, :] - 120,
+        noise_db=noise_db,
+        coherence=none + 1,
+        spread_db=none,
+        drift_ppm=0.0,
+        absolute=True,
+        played_dbfs=dbfs,
+    )
