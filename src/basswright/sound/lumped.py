@@ -19,7 +19,10 @@ INDUCTANCE_AT_HZ: Final = 1000.0
 RATED_RISE_K: Final = 175.0
 _COIL_SHARE: Final = 0.75
 #: Q of the port's own losses (Small 1973 part I: high beside the leakage).
-_PORT_Q: Final = 50.0
+_PORT_Q: Final = 100.0
+
+#: How much less a closed chamber leaks than a vented one (common practice, no source).
+_CLOSED_OVER_VENTED_QL: Final = 10.0
 
 _Value = Callable[[str], Array]
 
@@ -72,6 +75,7 @@ def _chambers(value: _Value, sheets: Sheets, Sd: Array) -> tuple[Chamber, Chambe
     share = np.minimum(value("rear share"), 0.9)
     rear_volume = np.where(bandpass, share * net, net)
     front_volume = np.where(bandpass, (1 - share) * net, 0.0)
+    rear_QL = np.where(bandpass, _CLOSED_OVER_VENTED_QL * QL, QL)
     wb = 2 * np.pi * value("tuning")
     ws2 = (2 * np.pi * value("fs")) ** 2
     stiffening = BULK_PA * Sd / rear_volume / value("areal mass")
@@ -85,7 +89,7 @@ def _chambers(value: _Value, sheets: Sheets, Sd: Array) -> tuple[Chamber, Chambe
     damping = np.where(radiator, wp / value("radiator Q"), wb / _PORT_Q)
     rear = Chamber(
         volume_m3=rear_volume,
-        leak=np.where(open_rear, wb, closed_w) * rear_volume / BULK_PA / QL,
+        leak=np.where(open_rear, wb, closed_w) * rear_volume / BULK_PA / rear_QL,
         absorption_s=np.zeros_like(Sd),
         vent_per_mass=np.where(open_rear, (wb**2 - wp**2) * rear_volume / BULK_PA, 0.0),
         vent_damping_per_s=np.where(open_rear, damping, 0.0),

@@ -47,18 +47,18 @@ SPREAD: Final = {
     "fs": 0.14,
     "Qms": 0.30,
     "Qes": 0.22,
-    "Re": 0.05,
+    "Re": 0.045,
     "Xmax": 0.22,
-    "coil time": 0.35,
-    "coil exponent": 0.10,
+    "coil time": 0.28,
+    "coil exponent": 0.06,
     "net volume": 0.30,
     "tuning": 0.12,
     "QL": 0.30,
-    "opening share": 0.35,
+    "opening share": 0.40,
     "radiator ratio": 0.18,
     "radiator Q": 0.35,
     "radiator excursion": 0.25,
-    "rear share": 0.20,
+    "rear share": 0.12,
     "rear tuning": 0.15,
     "heat": 0.45,
     "coil seconds": 0.45,
@@ -74,10 +74,11 @@ _VOLUME_300_MM: Final = {
     "passive-radiator": 0.040,
     "bandpass": 0.065,
 }
+_QES: Final = {"closed": 0.64, "vented": 0.53, "passive-radiator": 0.54, "bandpass": 0.55}
 _OPENING_SHARE: Final = {
     "closed": 0.17,
     "vented": 0.17,
-    "passive-radiator": 1.6,
+    "passive-radiator": 1.4,
     "bandpass": 0.22,
 }
 
@@ -92,20 +93,20 @@ def prior(sheets: Sheets) -> tuple[Array, Array]:
         "cone area": np.pi / 4 * (_PISTON_SHARE * sheets.size_m) ** 2,
         "areal mass": 4.0,
         "fs": 30.0 * size**-0.5,
-        "Qms": 5.5,
-        "Qes": 0.60,
-        "Re": np.where(np.isnan(sheets.load_ohm), 3.5, 0.875 * sheets.load_ohm),
+        "Qms": 6.0,
+        "Qes": _by_kind(_QES, sheets),
+        "Re": np.where(np.isnan(sheets.load_ohm), 2.3, 0.875 * sheets.load_ohm),
         "Xmax": 14e-3 * size**0.75,
         "coil time": 0.55e-3,
-        "coil exponent": 0.72,
+        "coil exponent": 0.90,
         "net volume": _by_kind(_VOLUME_300_MM, sheets) * sheets.count * size**2.1,
-        "tuning": np.where(sheets.kinds == "bandpass", 50.0, 36.0),
-        "QL": 9.0,
+        "tuning": np.where(sheets.kinds == "bandpass", 56.0, 36.0),
+        "QL": np.where(sheets.kinds == "closed", 100.0, 9.0),
         "opening share": _by_kind(_OPENING_SHARE, sheets),
         "radiator ratio": 0.45,
-        "radiator Q": 7.0,
-        "radiator excursion": 19e-3 * size**0.75,
-        "rear share": 0.42,
+        "radiator Q": 9.0,
+        "radiator excursion": 22e-3 * size**0.75,
+        "rear share": 0.52,
         "rear tuning": 32.0,
         "heat": 300.0 * sheets.count * size**2,
         "coil seconds": 6.0,
@@ -113,7 +114,8 @@ def prior(sheets: Sheets) -> tuple[Array, Array]:
     }
     for name, value in centre.items():
         mean[:, AT[name]] = np.log(value)
-    spread[np.isnan(sheets.load_ohm), AT["Re"]] = 0.40
+    spread[np.isnan(sheets.load_ohm), AT["Re"]] = 0.45
+    spread[sheets.kinds == "closed", AT["QL"]] = 0.80
     return mean, spread
 
 

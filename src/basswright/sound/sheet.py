@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,12 @@ from basswright.sound.models import Array
 from basswright.sound.ports import FLARED_SPEED, PLAIN_SPEED, effective_length
 from basswright.sound.wiring import wiring_factor
 
+#: Logarithm of what the coils stand over the rated power, which often is held back for
+#: the excursion, and over the power of an amplifier that is built in (common practice,
+#: no source).
+_RATED_RESERVE: Final = 0.2
+_BUILT_IN_RESERVE: Final = 0.6
+
 
 @dataclass(frozen=True, kw_only=True)
 class Sheets:
@@ -21,7 +28,8 @@ class Sheets:
 
     `wiring` is the box's coil resistance over that of one cone; `shell_m3` the volume
     that the outer size leaves inside the panels, `shell_spread` its uncertainty as a
-    standard deviation of the logarithm.
+    standard deviation of the logarithm; `power_reserve` is the logarithm of what the
+    coils stand over `power_w`.
     """
 
     kinds: NDArray[np.str_]
@@ -52,6 +60,7 @@ class Sheets:
     sensitivity_db: Array
     low_limit_hz: Array
     power_w: Array
+    power_reserve: Array
 
     def rows(self, start: int, stop: int) -> Sheets:
         """Return some of the boxes."""
@@ -118,6 +127,7 @@ def _row(box: Enclosure) -> dict[str, float | None]:
         "sensitivity_db": box.sensitivity_db,
         "low_limit_hz": box.low_limit_hz,
         "power_w": box.power_high_w or built_in,
+        "power_reserve": _RATED_RESERVE if box.power_high_w else _BUILT_IN_RESERVE,
     }
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from basswright.errors import InputError
 from basswright.records.enclosure import Enclosure
+from basswright.sound.air import REFERENCE_PA, RHO_KG_PER_M3
 from basswright.sound.conditioning import conditioned, proposals, resampled
 from basswright.sound.contradictions import check_sheets
 from basswright.sound.figures import TRUST, linear_figures
@@ -73,26 +74,32 @@ def _block(enclosures: Sequence[Enclosure], sheets: Sheets, draws: int, seed: in
     states = proposals(belief, covariance, ids=ids, count=count, seed=seed)
     models = lumped(states, sheets, ids=ids)
     level = half_space_level(models, _SHEET_GRID)
-    log_weight = _low_limit_weight(level, sheets) + _design_weight(models, sheets)
+    log_weight = (
+        _low_limit_weight(level, models, sheets)
+        + _bandpass_weight(level, sheets)
+        + _design_weight(models, sheets)
+    )
     order = level[..., _SHEET_GRID.searchsorted(40.0)]
     kept = resampled(states, log_weight, count=draws - 1, order=order)
     return lumped(kept, sheets, ids=ids)
 
 
 def half_space_level(models: BoxModels, frequency_hz: Array) -> Array:
-    """Level for 1 V in half space, up to a constant [dB], shape (n, d, f)."""
+    """Level for 1 W in the coils' resistance at 1 m in half space [dB], shape (n, d, f)."""
     flow2, z2, _, _ = squared_per_ampere(models, frequency_hz)
-    level = 10 * np.log10(flow2 / z2 * frequency_hz**2)
-    return np.asarray(level.reshape(*models.shape, frequency_hz.size))
+    shape = (*models.shape, frequency_hz.size)
+    pressure2 = (flow2 / z2).reshape(shape) * models.Re_ohm[..., None]
+    pressure2 *= (RHO_KG_PER_M3 * frequency_hz / REFERENCE_PA) ** 2
+    return np.asarray(10 * np.log10(pressure2))
 
 
-def minus_ten_db_hz(level_db: Array, frequency_hz: Array) -> Array:
-    """Frequency below which a response stays 10 dB under its highest value.
+def falls_below_hz(level_db: Array, threshold_db: Array, frequency_hz: Array) -> Array:
+    """Frequency at which a response, followed down from its peak, falls below a level.
 
     The grid's lowest frequency where it does not fall so far. Shape (...,).
     """
     top = level_db.argmax(axis=-1)[..., None]
-    under = level_db - level_db.max(axis=-1, keepdims=True) + 10.0
+    under = level_db - threshold_db[..., None]
     column = np.arange(frequency_hz.size)
     last = np.where((under < 0) & (column < top), column, -1).max(axis=-1)
     low = np.maximum(last, 0)
@@ -103,10 +110,21 @@ def minus_ten_db_hz(level_db: Array, frequency_hz: Array) -> Array:
     return np.asarray(frequency_hz[low] * np.exp(between * step))
 
 
-def _low_limit_weight(level: Array, sheets: Sheets) -> Array:
-    found = np.log(minus_ten_db_hz(level, _SHEET_GRID))
+def _low_limit_weight(level: Array, models: BoxModels, sheets: Sheets) -> Array:
+    bandpass = (sheets.kinds == "bandpass")[:, None]
+    reference = np.where(bandpass, level.max(axis=-1), models.sensitivity_db)
+    found = np.log(falls_below_hz(level, reference - 10.0, _SHEET_GRID))
     miss = (found - np.log(sheets.low_limit_hz)[:, None]) / TRUST["low_limit_hz"]
     return np.where(np.isnan(miss), 0.0, -0.5 * miss**2)
+
+
+def _bandpass_weight(level: Array, sheets: Sheets) -> Array:
+    """Of a bandpass box the stated sensitivity is that of its loudest frequency."""
+    miss = (level.max(axis=-1) - sheets.sensitivity_db[:, None]) / (
+        TRUST["sensitivity_db"] * 10 / np.log(10)
+    )
+    counts = (sheets.kinds == "bandpass")[:, None] & ~np.isnan(miss)
+    return np.where(counts, -0.5 * miss**2, 0.0)
 
 
 def _design_weight(models: BoxModels, sheets: Sheets) -> Array:
