@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import tomllib
+from functools import cache
 from importlib import resources
+from typing import Any
 
 from basswright.errors import NotFoundError
 
@@ -25,3 +28,10 @@ def sample_text(name: str = FIRST) -> str:
     package = resources.files("basswright.jobs")
     file = package / "sample.toml" if name == FIRST else package / "samples" / f"{name}.toml"
     return file.read_text(encoding="utf-8")
+
+
+@cache
+def space_tables() -> dict[str, dict[str, Any]]:
+    """Return for each kind of load space the readings that a new car starts from."""
+    file = resources.files("basswright.jobs") / "spaces.toml"
+    return tomllib.loads(file.read_text(encoding="utf-8"))
