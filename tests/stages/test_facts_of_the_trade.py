@@ -78,7 +78,7 @@ def test_what_counts_is_the_total_load() -> None:
         kind="closed",
         shape=Cuboid(width_m=0.7, height_m=0.35, depth_m=0.35),
         driver=Driver(size_m=0.25, count=2),
-        load_ohm=drive.coil_loads(coils=2, coil_ohm=4.0)[0].load_ohm,
+        load_ohm=drive.coil_loads([4.0, 4.0])[0].load_ohm,
         power_low_w=150,
         power_high_w=600,
         price=1,
