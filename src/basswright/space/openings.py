@@ -1,0 +1,82 @@
+"""Does a box pass the opening? A rectangle pushed square through a rectangle, turned in
+the plane of the opening as far as it helps.
+
+References
+----------
+.. [1] J. E. Wetzel, "Rectangles in rectangles", Mathematics Magazine 73 (2000),
+   pp. 204-211; after W. B. Carver (1957).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from basswright.space.arrays import Floats, Ints
+
+WAYS = ("depth first", "width first", "height first")
+
+
+def spare(
+    long_m: Floats, short_m: Floats, width_m: float, height_m: float
+) -> tuple[Floats, Floats]:
+    """Return the least spare room of a rectangle in the opening, and the angle for it.
+
+    The turned rectangle needs ``p cos a + q sin a`` across and ``p sin a + q cos a`` up.
+    Both are concave in the angle, so the best angle is square on, a quarter turn, or the
+    one at which both spare the same.
+
+    Parameters
+    ----------
+    long_m, short_m : ndarray
+        Sides of the cross-section [m], in any order.
+    width_m, height_m : float
+        Clear width and height of the opening [m].
+
+    Returns
+    -------
+    spare_m : ndarray
+        Positive where it passes.
+    angle_deg : ndarray
+        By which it is turned.
+    """
+    angles = [np.zeros_like(long_m), np.full_like(long_m, np.pi / 2)]
+    difference = long_m - short_m
+    ratio = (width_m - height_m) / np.where(np.abs(difference) < 1e-12, np.inf, difference)
+    within = np.abs(ratio) < 1
+    equal = np.where(within, np.arccos(np.clip(ratio / np.sqrt(2), -1, 1)) - np.pi / 4, 0.0)
+    angles.append(equal)
+    angle = np.stack(angles)
+    across = long_m * np.cos(angle) + short_m * np.sin(angle)
+    up = long_m * np.sin(angle) + short_m * np.cos(angle)
+    room = np.minimum(width_m - across, height_m - up)
+    best = room.argmax(axis=0)
+    chosen = np.take_along_axis(angle, best[None], axis=0)[0]
+    return room.max(axis=0), np.degrees(chosen)
+
+
+def passage(size_m: Floats, width_m: float, height_m: float) -> tuple[Floats, Floats, Ints]:
+    """Return the best way of pushing boxes through an opening.
+
+    Parameters
+    ----------
+    size_m : ndarray, shape (n, 3)
+        Depth, width, height of the box's outline [m].
+
+    Returns
+    -------
+    spare_m, angle_deg : ndarray, shape (n,)
+    way : ndarray of int, shape (n,)
+        Index into :data:`WAYS`: the side that goes first.
+    """
+    rooms, angles = [], []
+    for across, up in ((1, 2), (0, 2), (0, 1)):
+        room, angle = spare(size_m[:, across], size_m[:, up], width_m, height_m)
+        rooms.append(room)
+        angles.append(angle)
+    room = np.stack(rooms)
+    way = room.argmax(axis=0)
+    return (
+        room.max(axis=0),
+        np.take_along_axis(np.stack(angles), way[None], axis=0)[0],
+        way.astype(np.int64),
+    )

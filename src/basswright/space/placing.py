@@ -1,0 +1,131 @@
+"""One box in its best place, with everything that a person wants to know about it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from basswright.quantities import millimetres
+from basswright.records.enclosure import Enclosure
+from basswright.records.placement import Placement, Point
+from basswright.records.verdict import Relief, Verdict
+from basswright.space.arrays import Floats
+from basswright.space.boxes import BoxTable, box_table
+from basswright.space.fit import TOUCH_M, Standing, require_clearance, stand_family
+from basswright.space.gaps import gaps
+from basswright.space.limits import limit_name
+from basswright.space.openings import passage
+from basswright.space.solids import Solid
+from basswright.space.standing import cone_in_own_frame, own_places
+from basswright.space.templates import hull_of
+
+
+def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placement:
+    """Put one box into its best place.
+
+    Among its ways to stand the one of :func:`basswright.space.fit` is taken; there it
+    stands on the floor, as far against the seat back as it goes, then nearest to the
+    middle of the car. A box that does not go in is shown in the middle against the
+    seat back, with verdicts that fail and what would help.
+
+    Parameters
+    ----------
+    solid : Solid
+    enclosure : Enclosure
+    clearance_m : float
+        Air wanted on every side but below [m].
+
+    Returns
+    -------
+    Placement
+
+    Raises
+    ------
+    InputError
+        For a clearance that is negative or not a number.
+    """
+    require_clearance(clearance_m)
+    boxes, rows = box_table([enclosure]), np.array([0])
+    found = stand_family(solid, boxes, rows, clearance_m)
+    origin, turn = own_places(solid, boxes, rows, found, clearance_m)
+    corners = origin[0] + box_corners(boxes) @ turn[0].T
+    cone = origin[0] + turn[0] @ cone_in_own_frame(boxes, rows)[0]
+    room = _room_verdict(solid, found)
+    opening, way_in = _opening_verdict(solid, boxes)
+    volume = float(boxes.volume_m3[0])
+    return Placement(
+        orientation=found.ways[int(found.way[0])].name,
+        parts=(tuple(_point(corner) for corner in corners),),
+        cone=_point(cone),
+        centre=_point(corners.mean(axis=0)),
+        gaps=gaps(solid, [hull_of(corners)]),
+        binding=room.limit,
+        luggage_lost_m3=volume,
+        luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
+        way_in=way_in,
+        verdicts=(room, opening),
+    )
+
+
+def box_corners(boxes: BoxTable) -> Floats:
+    """Return the corners of the first box in its own frame, shape (8, 3) [m]."""
+    width, height = boxes.width_m[0], boxes.height_m[0]
+    bottom, top = boxes.depth_m[0], boxes.depth_top_m[0]
+    return np.array(
+        [
+            [x, y, z]
+            for z, depth in ((0.0, bottom), (height, top))
+            for x in (0.0, depth)
+            for y in (0.0, width)
+        ]
+    )
+
+
+def _point(values: Floats) -> Point:
+    return float(values[0]), float(values[1]), float(values[2])
+
+
+def _room_verdict(solid: Solid, found: Standing) -> Verdict:
+    room = float(found.room_m[0])
+    surfaces = tuple(int(s) for s in found.surfaces[0] if s >= 0)
+    limit = limit_name(solid, int(found.axis[0]), surfaces)
+    return _verdict("space", room, limit, float(found.tolerance_m[0]))
+
+
+def _verdict(rule: str, room_m: float, limit: str, tolerance_m: float, note: str = "") -> Verdict:
+    passes = room_m >= -TOUCH_M
+    sure = abs(room_m) > tolerance_m
+    if not sure:
+        hint = f"within the tape's tolerance of {millimetres(tolerance_m)}: measure again: {limit}"
+        note = f"{note}; {hint}" if note else hint
+    return Verdict(
+        rule=rule,
+        passes=passes,
+        margin=0.0 if abs(room_m) < TOUCH_M else room_m * 1000,
+        unit="mm",
+        limit=limit,
+        relief=None if passes else Relief(what=limit, amount=-room_m * 1000, unit="mm"),
+        certainty="sure" if sure else "too close to call",
+        note=note,
+    )
+
+
+_PUSHED = (
+    ("depth first", "width", "height"),
+    ("an end first", "depth", "height"),
+    ("bottom or top first", "depth", "width"),
+)
+
+
+def _opening_verdict(solid: Solid, boxes: BoxTable) -> tuple[Verdict, str]:
+    opening = solid.opening
+    room, angle, way = passage(boxes.size_m, opening.width_m, opening.height_m)
+    first, one, two = _PUSHED[int(way[0])]
+    turned = float(angle[0])
+    if turned < 0.05:
+        text = f"{first}, its {one} across the opening"
+    elif turned > 89.95:
+        text = f"{first}, its {two} across the opening"
+    else:
+        text = f"{first}, its {one} across the opening and turned by {turned:.0f}°"
+    verdict = _verdict("opening", float(room[0]), f"opening, {first}", solid.tolerance_m)
+    return verdict, text if verdict.passes else f"does not pass the opening; nearest: {text}"

@@ -1,0 +1,131 @@
+"""Where a box stands: against the seat back, as low as it goes, nearest the middle."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numba import njit
+
+from basswright.space.arrays import Bools, Floats, Ints
+from basswright.space.boxes import FIRING, BoxTable
+from basswright.space.obstacles import Packed
+from basswright.space.orientations import _CONE_AXIS, growth
+from basswright.space.wedges import _standing, stand, wedge_corners
+
+if TYPE_CHECKING:
+    from basswright.space.fit import Standing
+    from basswright.space.solids import Solid
+
+
+@njit(cache=True, nogil=True)
+def _places(
+    space: Packed,
+    size: Floats,
+    low: Floats,
+    high: Floats,
+    turns: Floats,
+    way: Ints,
+    wanted: Bools,
+) -> Floats:
+    """Return the car position of each own frame's origin, shape (n, 3) [m]."""
+    count = size.shape[0]
+    place = np.zeros((count, 3))
+    for n in range(count):
+        turn = turns[way[n]]
+        corners, slope = wedge_corners(size[n], low[n], high[n])
+        standing = _standing(corners, turn)
+        origin = standing[0] - turn @ corners[0]
+        if abs(slope) > 1e-9:
+            own = np.array([[1.0, 0.0, slope]]) / np.sqrt(1 + slope * slope) @ turn.T
+            along = np.array([[-slope, 0.0, 1.0]]) / np.sqrt(1 + slope * slope) @ turn.T
+        else:
+            own, along = np.zeros((0, 3)), np.zeros((0, 3))
+        found, x, y = False, 0.0, 0.0
+        if wanted[n]:
+            found, x, y = stand(space, standing, own, along, 1.0)
+        if not found:
+            x, y = _against_the_front(space, standing)
+        place[n, 0], place[n, 1], place[n, 2] = (
+            x + origin[0],
+            y + origin[1],
+            space.floor + origin[2],
+        )
+    return place
+
+
+@njit(cache=True, nogil=True)
+def _against_the_front(space: Packed, corners: Floats) -> tuple[float, float]:
+    """Return the place in the middle, against what stands in front, for want of room."""
+    y = -(corners[:, 1].min() + corners[:, 1].max()) / 2
+    x = np.inf
+    for p in range(space.b.size):
+        if space.A[p, 0] < 0.3:
+            continue
+        reach = -np.inf
+        for v in range(corners.shape[0]):
+            reach = max(
+                reach,
+                space.A[p, 0] * corners[v, 0]
+                + space.A[p, 1] * (corners[v, 1] + y)
+                + space.A[p, 2] * (corners[v, 2] + space.floor),
+            )
+        x = min(x, (space.b[p] - reach) / space.A[p, 0])
+    return (x if x < np.inf else -corners[:, 0].max()), y
+
+
+def own_places(
+    solid: Solid, boxes: BoxTable, rows: Ints, found: Standing, clearance_m: float
+) -> tuple[Floats, Floats]:
+    """Return where each own frame's origin stands, and its turn.
+
+    Returns
+    -------
+    place : ndarray, shape (n, 3)
+        In the car [m].
+    turn : ndarray, shape (n, 3, 3)
+    """
+    firing = FIRING[int(boxes.firing[rows[0]])]
+    air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in found.ways]
+    index = np.arange(len(rows))
+    low = np.stack([a[0] for a in air])[found.way, index]
+    high = np.stack([a[1] for a in air])[found.way, index]
+    size = np.stack(
+        [
+            boxes.width_m[rows],
+            boxes.height_m[rows],
+            boxes.depth_m[rows],
+            boxes.depth_top_m[rows],
+        ],
+        axis=1,
+    )
+    turns = np.stack([way.turn for way in found.ways])
+    wanted = found.room_m >= -1e-7
+    place = _places(solid.packed, size, low, high, turns, found.way, wanted)
+    return place, turns[found.way]
+
+
+def cone_in_own_frame(boxes: BoxTable, rows: Ints) -> Floats:
+    """Return the middle of the cone side in the box's own frame, shape (n, 3) [m]."""
+    firing = FIRING[int(boxes.firing[rows[0]])]
+    axis = _CONE_AXIS[firing]
+    cone = np.stack(
+        [
+            np.where(axis[2] > 0, boxes.depth_top_m[rows], boxes.depth_m[rows]) / 2,
+            boxes.width_m[rows] / 2,
+            boxes.height_m[rows] / 2,
+        ],
+        axis=1,
+    )
+    if axis[0] < 0:
+        cone[:, 0] = 0.0
+    if axis[2] != 0:
+        cone[:, 2] = boxes.height_m[rows] if axis[2] > 0 else 0.0
+    return cone
+
+
+def cones(solid: Solid, boxes: BoxTable, rows: Ints, found: Standing, clearance_m: float) -> Floats:
+    """Return the middle of the cone side of each placed box, shape (n, 3) [m]."""
+    place, turn = own_places(solid, boxes, rows, found, clearance_m)
+    own = cone_in_own_frame(boxes, rows)
+    return np.asarray(place + np.einsum("nij,nj->ni", turn, own))
