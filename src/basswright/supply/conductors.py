@@ -126,7 +126,7 @@ def _class5_ohm_per_m(size: str, column: str) -> float:
         if float(row["size_mm2"]) == _number(size):
             return float(row[column]) * 1e-3
     sizes = ", ".join(row["size_mm2"] for row in rows("class5"))
-    raise InputError("not a size of IEC 60228", field="size", value=size, allowed=sizes)
+    raise InputError("not a metric size that is known", field="size", value=size, allowed=sizes)
 
 
 def _number(size: str) -> float:
