@@ -140,7 +140,7 @@ def test_tinned_and_clad_are_never_better_than_copper(material: ConductorMateria
 
 
 @pytest.mark.parametrize(
-    ("series", "size"), [("AWG", "5/0"), ("AWG", "x"), ("SAE", "3"), ("mm2", "300"), ("mm2", "4/0")]
+    ("series", "size"), [("AWG", "5/0"), ("AWG", "x"), ("SAE", "3"), ("mm2", "17"), ("mm2", "4/0")]
 )
 def test_sizes_that_do_not_exist_are_named(series: str, size: str) -> None:
     """With what is allowed."""

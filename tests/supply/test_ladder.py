@@ -219,3 +219,22 @@ def test_labour_counts_at_the_rules_rate() -> None:
     assert paid.price(80.0, 40.0) - plain.price(80.0, 40.0) == pytest.approx(120.0)
     assert plain.labour_s(80.0, 40.0) == 7200.0
     assert plain.labour_s(20.0, 5.0) == 0.0
+
+
+def test_cables_that_cannot_be_judged_are_left_out_and_named() -> None:
+    """A size that does not exist must not stop the rest."""
+    shelf = snapshot(cables=(cable("17", series="mm2"), cable("4", 4.5)))
+    steps = ladder(charging(), shelf)
+    assert [error.item for error in steps.left_out] == ["mm2-17-copper"]
+    assert np.isfinite(steps.price(30.0, 10.0))
+
+
+def test_copper_clad_cable_is_taken_only_where_the_workshop_allows_it() -> None:
+    """Cheaper, and then with its own caution."""
+    copper = plan(charging(), snapshot(), peak_a=90.0, average_a=25.0)
+    rules = SupplyRules(copper_only=False)
+    clad = plan(charging(), snapshot(), peak_a=120.0, average_a=25.0, rules=rules)
+    assert copper.cable.material == "copper"
+    assert clad.cable.material == "copper-clad-aluminium"
+    assert any("lugs" in caution for caution in clad.cautions)
+    assert not any("lugs" in caution for caution in copper.cautions)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from basswright.records.car import Charging
+from basswright.records.electrics import Cable
 from basswright.supply.fuses import POSITION_TEXT
 from basswright.supply.upgrades import Upgrade
 
@@ -26,6 +27,10 @@ SUPPLY_CAUTIONS: Final[tuple[str, ...]] = (
     "there is no open table for car audio cable.",
     "Tighten all joints again after the first drive; a warm joint is a bad joint.",
 )
+_CLAD: Final = (
+    "Copper-clad aluminium: use lugs and terminals made for it, never bare strands under a "
+    "screw, and look at every joint again within weeks."
+)
 _AGM: Final = (
     "The new battery is of another kind than the car's own: check that the alternator's "
     "regulation suits it and, with a battery sensor, code it to the car."
@@ -44,9 +49,11 @@ _ALTERNATOR: Final = (
 )
 
 
-def cautions(charging: Charging, upgrade: Upgrade) -> tuple[str, ...]:
-    """Return the cautions of a supply with the upgrade that it needs."""
+def cautions(charging: Charging, upgrade: Upgrade, cable: Cable) -> tuple[str, ...]:
+    """Return the cautions of a supply with its cable and the upgrade that it needs."""
     found = list(SUPPLY_CAUTIONS)
+    if cable.material == "copper-clad-aluminium":
+        found.append(_CLAD)
     if upgrade.battery is not None:
         if upgrade.battery.kind != charging.battery_kind:
             found.append(_AGM)

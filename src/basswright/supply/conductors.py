@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import math
 import re
 from typing import Final
-
-import numpy as np
 
 from basswright.errors import InputError
 from basswright.records.electrics import Cable, ConductorMaterial
@@ -125,23 +122,11 @@ def _sae_area_m2(size: str) -> float:
 
 
 def _class5_ohm_per_m(size: str, column: str) -> float:
-    """Return the greatest resistance of IEC 60228 class 5 at 20 C [ohm/m].
-
-    The trade also sells sizes between those of the standard (20 mm2, say); these are
-    interpolated on logarithmic axes between their neighbours.
-    """
-    table = rows("class5")
-    sizes = [float(row["size_mm2"]) for row in table]
-    ohms = [float(row[column]) * 1e-3 for row in table]
-    number = _number(size)
-    if not sizes[0] <= number <= sizes[-1]:
-        raise InputError(
-            "outside the sizes of IEC 60228 class 5",
-            field="size",
-            value=size,
-            allowed=f"{sizes[0]:g} to {sizes[-1]:g} mm2",
-        )
-    return math.exp(float(np.interp(math.log(number), np.log(sizes), np.log(ohms))))
+    for row in rows("class5"):
+        if float(row["size_mm2"]) == _number(size):
+            return float(row[column]) * 1e-3
+    sizes = ", ".join(row["size_mm2"] for row in rows("class5"))
+    raise InputError("not a metric size that is known", field="size", value=size, allowed=sizes)
 
 
 def _number(size: str) -> float:

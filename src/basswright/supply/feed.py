@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from basswright.errors import InputError
 from basswright.records.car import Charging
 from basswright.records.electrics import Cable, Fuse, FuseHolder
 from basswright.records.snapshot import Snapshot
@@ -73,6 +74,37 @@ def rest_ohm(fuse_rating_a: float) -> float:
     return BODY_OHM + JOINTS_OHM + fuse_resistance_ohm(fuse_rating_a)
 
 
+@dataclass(frozen=True, kw_only=True)
+class UsableCable:
+    """A cable with what it may carry and how much it resists, worked out once."""
+
+    cable: Cable
+    ampacity_a: float
+    cold_ohm_per_m: float
+
+
+def usable_cables(
+    snapshot: Snapshot, rules: SupplyRules
+) -> tuple[tuple[UsableCable, ...], tuple[InputError, ...]]:
+    """Return the cables that can be judged, and what is wrong with the others."""
+    found: list[UsableCable] = []
+    wrong: list[InputError] = []
+    for cable in snapshot.cables:
+        if rules.copper_only and cable.material == "copper-clad-aluminium":
+            continue
+        try:
+            found.append(
+                UsableCable(
+                    cable=cable,
+                    ampacity_a=ampacity_a(cable),
+                    cold_ohm_per_m=resistance_20c_ohm_per_m(cable),
+                )
+            )
+        except InputError as error:
+            wrong.append(error.at(item=cable.id))
+    return tuple(found), tuple(wrong)
+
+
 def feeds(
     charging: Charging,
     snapshot: Snapshot,
@@ -81,51 +113,50 @@ def feeds(
     cca_a: float,
     fuse_count: int = 1,
 ) -> tuple[Feed, ...]:
-    """List every set that is safe, whatever it carries.
+    """List every safe set that is worth buying, cheapest and weakest first.
 
     A set is safe when the fuse is rated no higher than the cable's derated ampacity
     and breaks the short-circuit current of the strongest battery, and the holder takes
-    the fuse.
+    the fuse. A set is left out when another one carries as much for less.
     """
     found: list[Feed] = []
     holders = {fuse.id: _cheapest_holder(fuse, snapshot.fuse_holders) for fuse in snapshot.fuses}
-    for cable in snapshot.cables:
-        ampacity = ampacity_a(cable)
-        short_ohm_per_m = resistance_20c_ohm_per_m(cable)
+    for wire in usable_cables(snapshot, rules)[0]:
+        conductor = cable_ohm(charging, wire.cable, conductor_c=rules.conductor_c)
         for fuse in snapshot.fuses:
             holder = holders[fuse.id]
-            short = short_circuit_a(cca_a, short_ohm_per_m, fuse.rating_a)
-            if holder is None or fuse.rating_a > ampacity or fuse.breaking_a < short:
+            if holder is None or fuse.rating_a > wire.ampacity_a:
                 continue
-            found.append(_feed(charging, rules, cable, fuse, holder, (ampacity, short, fuse_count)))
-    return tuple(found)
+            short = short_circuit_a(cca_a, wire.cold_ohm_per_m, fuse.rating_a)
+            if fuse.breaking_a < short:
+                continue
+            by_drop = rules.drop_limit_v / conductor
+            length = charging.cable_route_m + charging.ground_route_m
+            found.append(
+                Feed(
+                    cable=wire.cable,
+                    fuse=fuse,
+                    holder=holder,
+                    fuse_count=fuse_count,
+                    cable_ohm=conductor,
+                    loop_ohm=conductor + rest_ohm(fuse.rating_a),
+                    capacity_a=min(by_drop, fuse.rating_a),
+                    limit_index=0 if by_drop < fuse.rating_a else 1,
+                    ampacity_a=wire.ampacity_a,
+                    short_circuit_a=short,
+                    price=wire.cable.price * length + fuse_count * (fuse.price + holder.price),
+                )
+            )
+    return _worth_buying(found)
 
 
-def _feed(
-    charging: Charging,
-    rules: SupplyRules,
-    cable: Cable,
-    fuse: Fuse,
-    holder: FuseHolder,
-    known: tuple[float, float, int],
-) -> Feed:
-    ampacity, short, count = known
-    conductor = cable_ohm(charging, cable, conductor_c=rules.conductor_c)
-    by_drop = rules.drop_limit_v / conductor
-    length = charging.cable_route_m + charging.ground_route_m
-    return Feed(
-        cable=cable,
-        fuse=fuse,
-        holder=holder,
-        fuse_count=count,
-        cable_ohm=conductor,
-        loop_ohm=conductor + rest_ohm(fuse.rating_a),
-        capacity_a=min(by_drop, fuse.rating_a),
-        limit_index=0 if by_drop < fuse.rating_a else 1,
-        ampacity_a=ampacity,
-        short_circuit_a=short,
-        price=cable.price * length + count * (fuse.price + holder.price),
-    )
+def _worth_buying(found: list[Feed]) -> tuple[Feed, ...]:
+    """Return the sets that no cheaper one equals, in order of price and strength."""
+    kept: list[Feed] = []
+    for feed in sorted(found, key=lambda f: (f.price, -f.capacity_a)):
+        if not kept or feed.capacity_a > kept[-1].capacity_a:
+            kept.append(feed)
+    return tuple(kept)
 
 
 def _cheapest_holder(fuse: Fuse, holders: tuple[FuseHolder, ...]) -> FuseHolder | None:

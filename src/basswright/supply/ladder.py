@@ -13,10 +13,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from basswright.errors import InputError
 from basswright.records.car import Charging
 from basswright.records.snapshot import Snapshot
 from basswright.records.verdict import VerdictTable
-from basswright.supply.feed import FEED_LIMITS, Feed, feeds
+from basswright.supply.feed import FEED_LIMITS, Feed, feeds, usable_cables
 from basswright.supply.fuses import CONTINUOUS_SHARE
 from basswright.supply.rules import SupplyRules
 from basswright.supply.upgrades import AVERAGE_LIMITS, Upgrade, upgrades
@@ -56,7 +57,7 @@ class SupplyLadder:
     rules : SupplyRules
     upgrade_list : tuple of Upgrade
     feed_lists : tuple of tuple of Feed
-        For each upgrade, every safe feed.
+        For each upgrade, the safe feeds worth buying, in order of price and strength.
     peak_step_a : ndarray, shape (p,)
         Greatest peak currents of all feeds, ascending [A].
     average_step_a : ndarray, shape (a,)
@@ -67,6 +68,8 @@ class SupplyLadder:
         Which upgrade, and which of its feeds, has that price; -1 where none.
     labour_grid_s : ndarray, shape (p + 1, a + 1)
         Work on the upgrade [s].
+    left_out : tuple of InputError
+        Cables of the catalogue that could not be judged, and why.
     """
 
     charging: Charging
@@ -79,6 +82,7 @@ class SupplyLadder:
     upgrade_grid: NDArray[np.intp]
     feed_grid: NDArray[np.intp]
     labour_grid_s: NDArray[np.float64]
+    left_out: tuple[InputError, ...] = ()
 
     def price(self, peak_a: ArrayLike, average_a: ArrayLike) -> NDArray[np.float64]:
         """Return the price of the cheapest safe supply; infinity where there is none.
@@ -282,19 +286,19 @@ def ladder(
         upgrade_grid=which_upgrade,
         feed_grid=which_feed,
         labour_grid_s=labour,
+        left_out=usable_cables(snapshot, rules)[1],
     )
 
 
 def _cheapest_by_step(
     found: tuple[Feed, ...], peaks: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """Return the cheapest feed that carries each peak step, and one infinity beyond."""
-    price = np.full(len(peaks) + 1, np.inf)
-    which = np.full(len(peaks) + 1, -1, dtype=np.intp)
-    order = sorted(range(len(found)), key=lambda i: (found[i].price, -found[i].capacity_a))
-    for index in order:
-        steps = int(np.searchsorted(peaks, found[index].capacity_a, side="left")) + 1
-        free = which[:steps] < 0
-        price[:steps][free] = found[index].price
-        which[:steps][free] = index
-    return price, which
+    """Return the cheapest feed that carries each peak step, and one infinity beyond.
+
+    The feeds come in order of price and strength, so the first that is strong enough
+    is the cheapest.
+    """
+    steps = np.append(peaks, np.inf)
+    which = np.searchsorted([feed.capacity_a for feed in found], steps, side="left")
+    price = np.array([*(feed.price for feed in found), np.inf])[which]
+    return price, np.where(which < len(found), which, -1)

@@ -78,7 +78,7 @@ def plan(
         idle_balance_a=idle.balance_a,
         engine_off_s=float(off_s),
         verdicts=_verdicts(steps, upgrade, feed, peak_a, average_a),
-        cautions=cautions(charging, upgrade),
+        cautions=cautions(charging, upgrade, feed.cable),
         balances=every,
         standing_s=standing_s(charging.standing_drain_a, upgrade.capacity_ah, kind),
         short_circuit_a=feed.short_circuit_a,

@@ -28,4 +28,7 @@ class SupplyRules(Record):
     )
     programme_duty_share: float = Field(PROGRAMME_DUTY_SHARE, gt=0, le=1)
     conductor_c: float = Field(50.0, ge=-20, le=120, description="temperature of the cable")
+    copper_only: bool = Field(
+        True, description="leave out copper-clad aluminium, whose joints loosen sooner"
+    )
     hourly_rate: float = Field(0.0, ge=0, le=1000, description="labour on upgrades, if priced")
