@@ -61,30 +61,3 @@ def who_weekly_s(level_dba: ArrayLike) -> NDArray[np.float64]:
     """
     level = np.asarray(level_dba, dtype=np.float64)
     return 40.0 * 3600.0 / 10.0 ** ((level - 80.0) / 10.0)
-
-
-def a_weighting_db(frequency_hz: ArrayLike) -> NDArray[np.float64]:
-    """What does A-weighting add to a level at this frequency?
-
-    Parameters
-    ----------
-    frequency_hz : array_like
-        Frequency [Hz], above 0.
-
-    Returns
-    -------
-    ndarray
-        Weighting [dB], 0 at 1 kHz.
-
-    References
-    ----------
-    IEC 61672-1:2013, annex E, with pole frequencies 20.6, 107.7, 737.9 and 12194 Hz.
-    """
-    squared = np.square(np.asarray(frequency_hz, dtype=np.float64))
-    return 20.0 * np.log10(_a_response(squared) / _a_response(np.float64(1e6)))
-
-
-def _a_response(squared: NDArray[np.float64] | np.float64) -> NDArray[np.float64]:
-    low, lower_mid, upper_mid, high = 20.598997, 107.65265, 737.86223, 12194.217
-    below = (squared + low**2) * np.sqrt((squared + lower_mid**2) * (squared + upper_mid**2))
-    return np.asarray(high**2 * squared**2 / (below * (squared + high**2)), dtype=np.float64)

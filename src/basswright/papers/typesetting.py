@@ -18,16 +18,18 @@ from basswright.papers.facts import Head
 
 if TYPE_CHECKING:
     import typst
+    from typst import PDFStandard
 
 #: Family of every word in the papers and their drawings; its files come with a package.
 FAMILY: Final = "Fira Sans"
 _FONT_PACKAGE: Final = "fontpkg_fira_sans"
 
 #: Archive form with text that can be read out: ISO 19005-2 level A and ISO 14289-1.
-STANDARDS: Final = ["a-2a", "ua-1"]
+STANDARDS: Final[list[PDFStandard]] = ["a-2a", "ua-1"]
 
-_FAMILY_ATTRIBUTE: Final = re.compile(r"""font-family=("[^"]*"|'[^']*')""")
-_FAMILY_STYLE: Final = re.compile(r"font-family:[^;\"'}]+")
+_FAMILY_ATTRIBUTE: Final = re.compile(r"""font-family\s*=\s*("[^"]*"|'[^']*')""")
+_STYLE: Final = re.compile(r"""style\s*=\s*("[^"]*"|'[^']*')|<style.*?</style>""", re.DOTALL)
+_FAMILY_RULE: Final = re.compile(r"font-family\s*:[^;}]+")
 
 
 def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
@@ -46,6 +48,46 @@ def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
     bytes
         A PDF, the same bytes for the same input.
     """
+    issued = head.issued
+    made = _compiler().compile(
+        format="pdf",
+        sys_inputs={"data": _data(paper, head, drawn)},
+        pdf_standards=STANDARDS,
+        timestamp=datetime(issued.year, issued.month, issued.day, tzinfo=UTC),
+    )
+    return _pages(made)[0]
+
+
+def pictures(
+    paper: Paper, head: Head, drawn: Mapping[str, str], *, pixels_per_inch: float = 80.0
+) -> tuple[bytes, ...]:
+    """Set one paper as pictures, for a preview on a screen.
+
+    Parameters
+    ----------
+    paper : Paper
+    head : Head
+    drawn : mapping of str to str
+        SVG text of the figures, by name.
+    pixels_per_inch : float
+        Resolution.
+
+    Returns
+    -------
+    tuple of bytes
+        One PNG a page.
+    """
+    made = _compiler().compile(
+        format="png", ppi=pixels_per_inch, sys_inputs={"data": _data(paper, head, drawn)}
+    )
+    return tuple(_pages(made))
+
+
+def _pages(made: bytes | list[bytes] | None) -> list[bytes]:
+    return made if isinstance(made, list) else [made or b""]
+
+
+def _data(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
     used = {
         figure.figure
         for block in paper.blocks
@@ -54,30 +96,31 @@ def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
     }
     lang, _, region = head.language.partition("-")
     issued = head.issued
-    data = {
-        "paper": asdict(paper),
-        "figures": {name: in_family(drawn[name]) for name in sorted(used)},
-        "paper_size": head.paper,
-        "date": [issued.year, issued.month, issued.day],
-        "lang": lang,
-        "region": region or None,
-        "fonts": [FAMILY, "Libertinus Serif", "DejaVu Sans Mono"],
-    }
-    made = _compiler().compile(
-        format="pdf",
-        sys_inputs={"data": json.dumps(data)},
-        pdf_standards=STANDARDS,  # type: ignore[arg-type]
-        timestamp=datetime(issued.year, issued.month, issued.day, tzinfo=UTC),
+    return json.dumps(
+        {
+            "paper": asdict(paper),
+            "figures": {name: in_family(drawn[name]) for name in sorted(used)},
+            "paper_size": head.paper,
+            "date": [issued.year, issued.month, issued.day],
+            "lang": lang,
+            "region": region or None,
+            "fonts": [FAMILY, "Libertinus Serif", "DejaVu Sans Mono"],
+        }
     )
-    assert isinstance(made, bytes)
-    return made
 
 
 def in_family(svg: str) -> str:
     """Return a drawing with all its words in the family of the papers."""
     svg = _FAMILY_ATTRIBUTE.sub(f'font-family="{FAMILY}"', svg)
-    svg = _FAMILY_STYLE.sub(f"font-family:{FAMILY}", svg)
+    svg = _STYLE.sub(_styled, svg)
     return re.sub(r"<svg\b(?![^>]*font-family)", f'<svg font-family="{FAMILY}"', svg, count=1)
+
+
+def _styled(style: re.Match[str]) -> str:
+    """Change the family inside an attribute (its closing mark kept) or an element."""
+    kept = 1 if style[1] else 0
+    inside, end = style[0][: len(style[0]) - kept], style[0][len(style[0]) - kept :]
+    return _FAMILY_RULE.sub(f"font-family:{FAMILY}", inside) + end
 
 
 @cache

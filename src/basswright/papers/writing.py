@@ -153,7 +153,7 @@ class Writing:
             return self.quantity(duration_s / 3600, "h")
         if duration_s >= 3600 * 0.995:
             hours = duration_s / 3600
-            return self.quantity(hours, "h", 0 if math.isclose(hours, round(hours)) else 1)
+            return self.quantity(hours, "h", 0 if round(hours, 1).is_integer() else 1)
         if duration_s >= 60:
             return self.quantity(duration_s / 60, "min")
         return self.quantity(duration_s, "s")
@@ -164,7 +164,8 @@ class Writing:
 
     def signed(self, value: float, unit: str, digits: int = 1) -> str:
         """Write a difference with its sign."""
-        sign = "+" if round(value, digits) > 0 else "\N{MINUS SIGN}" if value < 0 else ""
+        shown = round(value, digits)
+        sign = "+" if shown > 0 else "\N{MINUS SIGN}" if shown < 0 else ""
         return f"{sign}{self.quantity(abs(value), unit, digits)}"
 
 

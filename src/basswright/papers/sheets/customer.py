@@ -16,7 +16,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.hearing import TABLE_DBA, a_weighting_db, niosh_daily_s, who_weekly_s
+from basswright.papers.hearing import TABLE_DBA, niosh_daily_s, who_weekly_s
 from basswright.papers.pen import Pen
 from basswright.papers.prints import limit_name
 
@@ -173,6 +173,8 @@ def _hearing(pen: Pen) -> Table:
 
 
 def _bass_reading(pen: Pen) -> str:
+    from basswright.sound.loudness import a_weighting_db
+
     level_db = pen.facts.promise.level_db
     weighted = level_db + float(a_weighting_db(_DEEP_HZ))
     return pen.say(
