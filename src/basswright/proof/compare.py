@@ -28,7 +28,7 @@ from basswright.records.system import Prediction
 Floats = NDArray[np.float64]
 
 _BAND_TO_SIGMA = 2 * 1.6449  # a 90 % band of a normal distribution is so many sigma wide
-_NOTHING = "nothing wrong"
+NOTHING = "nothing wrong"
 
 
 def compare(
@@ -146,18 +146,20 @@ class _Promise:
 def _with_causes(proof: Proof, measured: Measurement, plant: Plant, evidence: Evidence) -> Proof:
     readings = reduce(proof, measured, plant, evidence)
     causes, effects = rank(readings, plant, measured, evidence)
-    nothing = next((one for one in causes if one.fault == _NOTHING), None)
-    if proof.kept and nothing is not None and nothing.share > 0.3:
-        return proof
+    nothing = next(one.share for one in causes if one.fault == NOTHING)
+    named = tuple(one for one in causes if one.fault != NOTHING)
     groups, separating = groups_and_readings(causes, effects)
-    named = tuple(one for one in causes if one.fault != _NOTHING)
-    first = separating[0] if separating else named[0].check_next
+    if proof.kept and nothing > 0.2:
+        check = ""
+    else:
+        check = separating[0] if separating else named[0].check_next
     return replace(
         proof,
         causes=named,
+        nothing_share=nothing,
         cannot_tell=groups,
         separating_reading=separating,
-        check_next=first,
+        check_next=check,
     )
 
 
@@ -228,7 +230,7 @@ def rank(
     loud_dbfs = evidence.loud.played_dbfs if evidence.loud else measured.played_dbfs
     found: list[tuple[str, str, float, Effect]] = []
     nothing = flat(plant, 0.0, setting="as planned", weight=1.0)
-    found.append((_NOTHING, "", log_likelihood(readings, nothing), nothing))
+    found.append((NOTHING, "", log_likelihood(readings, nothing), nothing))
     for fault in faults:
         effects = fault.effects(plant, played_dbfs=measured.played_dbfs, loud_dbfs=loud_dbfs)
         if effects:

@@ -186,14 +186,14 @@ class SupplySags:
     )
 
     def effects(self, plant: Plant, *, played_dbfs: float, loud_dbfs: float) -> list[Effect]:
-        """Resistance of the feed from 1.5 to 30 times the planned one."""
+        """Resistance of the feed from 2 to 100 times the planned one."""
         base = plant.facts.supply_ohm
         quiet_plan, loud_plan = (
             supply_compression_db(plant, supply_ohm=base, played_dbfs=level)
             for level in (played_dbfs, loud_dbfs)
         )
         found = []
-        for factor in np.geomspace(2.0, 30.0, 14):
+        for factor in np.geomspace(2.0, 100.0, 20):
             ohm = float(factor * base)
             quiet = supply_compression_db(plant, supply_ohm=ohm, played_dbfs=played_dbfs)
             loud = supply_compression_db(plant, supply_ohm=ohm, played_dbfs=loud_dbfs)

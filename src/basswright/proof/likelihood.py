@@ -74,7 +74,7 @@ class Readings:
     difference_db: Floats
     belief: Belief
     compression_db: Floats | None
-    sum_index: float | None
+    sum_index: tuple[float, float] | None
     resistance_ratio: float | None
     tone_db: float | None
 
@@ -121,8 +121,9 @@ def log_terms(readings: Readings, effect: Effect) -> dict[str, float]:
         spread += (0.3 * effect.compression_db[:, None]) * (0.3 * effect.compression_db[None, :])
         terms["compression"] = _gauss(rest + 0.5 * _HEAT_DB, spread) / np.sqrt(count)
     if readings.sum_index is not None:
-        off = (readings.sum_index - effect.front_sum * _SUM) / _SUM_SPREAD
-        terms["sum"] = -0.5 * off**2
+        found, error = readings.sum_index
+        off = (found - effect.front_sum * _SUM) / np.hypot(_SUM_SPREAD, error)
+        terms["sum"] = -0.5 * min(float(off**2), 20.0)
     if readings.resistance_ratio is not None:
         off = np.log(readings.resistance_ratio / effect.resistance_ratio) / _RESISTANCE_SPREAD
         terms["resistance"] = -0.5 * min(float(off**2), 60.0)
@@ -133,22 +134,24 @@ def log_terms(readings: Readings, effect: Effect) -> dict[str, float]:
 
 def sum_index(
     bass: Measurement, front: Measurement, together: Measurement, *, crossover_hz: float
-) -> float:
-    """Return how far bass and front add up around the crossover, -1 to 1.
+) -> tuple[float, float]:
+    """Return how far bass and front add up around the crossover, -1 to 1, and its error.
 
-    ``sum(|T|^2 - |F|^2 - |B|^2) / sum(2 |F| |B|)`` over two octaves: the mean cosine of
-    the angle between them, weighted with how much it matters.
+    ``|T|^2 = |F|^2 + |B|^2 + 2 g |F| |B|`` over two octaves, solved for g by least squares
+    with errors in proportion to the greater power: g is a mean cosine of the angle
+    between the two.
     """
     grid = np.geomspace(crossover_hz / 2, crossover_hz * 2, 49)
     grid = grid[grid <= min(one.frequency_hz[-1] for one in (bass, front, together))]
-    power = [
-        10 ** (np.interp(grid, one.frequency_hz, one.level_db) / 10)
-        for one in (together, front, bass)
-    ]
-    both = 2 * np.sqrt(power[1] * power[2])
-    weight = 1 / np.maximum(power[1], power[2])
-    gained = power[0] - power[1] - power[2]
-    return float(np.clip(np.sum(weight * gained) / np.sum(weight * both), -1.2, 1.2))
+    total, one, other = (
+        10 ** (np.interp(grid, each.frequency_hz, each.level_db) / 10)
+        for each in (together, front, bass)
+    )
+    greater = np.maximum(one, other)
+    both = 2 * np.sqrt(one * other) / greater
+    gained = (total - one - other) / greater
+    error = _REPEAT_DB * np.log(10) / 10 * np.sqrt(8 / np.sum(both**2))
+    return float(np.sum(both * gained) / np.sum(both**2)), float(error)
 
 
 def _level_term(readings: Readings, effect: Effect) -> float:

@@ -234,7 +234,9 @@ class Proof:
     where_not : tuple of str
         Bands that fall short, in a person's words.
     causes : tuple of Cause
-        Most likely first; empty where the promise is kept.
+        Likeliest first; empty where no model of the system was given.
+    nothing_share : float
+        Probability that everything is as planned and only the prediction is off.
     cannot_tell : tuple of tuple of str
         Groups of faults that this evidence cannot separate, likeliest group first.
     separating_reading : tuple of str
@@ -251,6 +253,7 @@ class Proof:
     band_margin_db: NDArray[np.float64]
     where_not: tuple[str, ...]
     causes: tuple[Cause, ...] = ()
+    nothing_share: float = 1.0
     cannot_tell: tuple[tuple[str, ...], ...] = ()
     separating_reading: tuple[str, ...] = ()
     check_next: str = ""
