@@ -8,15 +8,14 @@ from typing import Final
 import numpy as np
 
 from basswright.sound.air import BULK_PA
+from basswright.sound.copper import RATED_RISE_K
 from basswright.sound.models import NO_LIMIT, Array, BoxModels, Chamber
 from basswright.sound.priors import AT
 from basswright.sound.sheet import Sheets
 
 #: Frequency at which a data sheet states the inductance [Hz] (common practice).
 INDUCTANCE_AT_HZ: Final = 1000.0
-#: Rise of the coil at the rated power [K], and the share of it over the magnet
-#: (common practice, no source).
-RATED_RISE_K: Final = 175.0
+#: Share of the coils' rise that lies between coil and magnet (common practice).
 _COIL_SHARE: Final = 0.75
 #: Q of the port's own losses (Small 1973 part I: high beside the leakage).
 _PORT_Q: Final = 100.0
