@@ -7,10 +7,10 @@ import pytest
 
 from basswright.errors import InputError
 from basswright.sound.air import half_space_transfer
+from basswright.sound.copper import HOT_OVER_COLD
 from basswright.sound.filters import chain_response
 from basswright.sound.goals import loudest_level, low_limit
 from basswright.sound.grid import octave_grid
-from basswright.sound.kernel import HOT_OVER_COLD
 from basswright.sound.levels import level_table
 from basswright.sound.models import joined
 from basswright.sound.network import solve

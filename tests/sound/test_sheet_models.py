@@ -8,8 +8,11 @@ import pytest
 from basswright.errors import InputError, InputErrors
 from basswright.records.base import Origin
 from basswright.records.enclosure import Cuboid, Driver, Enclosure, PassiveRadiators, Port
+from basswright.sound.air import half_space_transfer
 from basswright.sound.figures import TRUST
+from basswright.sound.flags import piston_limit_hz
 from basswright.sound.grid import octave_grid
+from basswright.sound.prediction import predict
 from basswright.sound.sheet_models import box_models, falls_below_hz, half_space_level
 
 SHAPE = Cuboid(width_m=0.60, height_m=0.36, depth_m=0.34)
@@ -140,3 +143,49 @@ def test_a_passive_radiator_counts_its_published_mass() -> None:
     mass = (models.rear.vent_area_m2**2 / models.rear.vent_per_mass)[0]
     assert mass[0] == pytest.approx(0.40, rel=0.05)
     assert models.rear.vent_excursion_m[0, 0] == pytest.approx(0.02, rel=0.03)
+
+
+def test_qts_stands_in_for_qes() -> None:
+    """Where only Qts and Qms are told, Qes follows; where all three clash, they are named."""
+    driver = Driver(size_m=0.30, Qts=0.45, Qms=6.0)
+    models = box_models([sheet(driver=driver)], draws=1)
+    assert models.Qts[0, 0] == pytest.approx(0.45, rel=0.06)
+    clash = Driver(size_m=0.30, Qts=0.60, Qms=6.0, Qes=0.45)
+    with pytest.raises(InputErrors, match="Qts against Qes, Qms"):
+        box_models([sheet(driver=clash)], draws=1)
+
+
+def test_sixth_order_bandpass_needs_a_rear_tuning() -> None:
+    """A stated rear tuning opens the rear chamber; without it that chamber is closed."""
+    box = {"kind": "bandpass", "tuning_hz": 60.0, "net_volume_m3": 0.06, "rear_volume_m3": 0.035}
+    models = box_models([sheet("4", **box), sheet("6", **box, rear_tuning_hz=30.0)], draws=1)
+    np.testing.assert_array_equal(models.rear.vent_per_mass[:, 0] > 0, [False, True])
+    assert models.rear.tuning_hz[1, 0] == pytest.approx(30.0, rel=0.03)
+    assert models.front.tuning_hz[1, 0] == pytest.approx(60.0, rel=0.06)
+    assert models.rear.volume_m3[0, 0] == pytest.approx(0.035, rel=0.06)
+    for wrong in (sheet(rear_tuning_hz=30.0), sheet("b", **(box | {"rear_volume_m3": 0.07}))):
+        with pytest.raises(InputErrors, match="rear_"):
+            box_models([wrong], draws=1)
+
+
+def test_use_outside_validity_is_flagged() -> None:
+    """A folded port and frequencies above the piston range are told in the result."""
+    long_port = Port(width_m=0.30, height_m=0.03, length_m=0.75)
+    models = box_models([sheet(ports=long_port, tuning_hz=None)], draws=1)
+    grid = octave_grid(16.0, 700.0)
+    told = predict(
+        models,
+        half_space_transfer(grid),
+        grid,
+        voltage_v=10.0,
+        current_a=10.0,
+        lowpass_hz=80.0,
+        infrasonic_hz=None,
+        cabin_model="half space",
+    )
+    assert len(told.flags) == 2
+    assert "longer than the box" in told.flags[0]
+    assert "no small source" in told.flags[1]
+    radius = np.sqrt(models.Sd_m2[0, 0] / np.pi)
+    limit = piston_limit_hz(models)[0, 0]
+    assert 2 * np.pi * limit / 343.2 * radius == pytest.approx(1.0)

@@ -65,6 +65,7 @@ class Driver(Record):
     fs_hz: float | None = Field(None, gt=5, le=200)
     Qes: float | None = Field(None, gt=0.05, le=5)
     Qms: float | None = Field(None, gt=0.3, le=50)
+    Qts: float | None = Field(None, gt=0.05, le=5)
     Vas_m3: float | None = Field(None, gt=1e-4, le=2)
     Re_ohm: float | None = Field(None, gt=0.1, le=30)
     Le_henry: float | None = Field(None, ge=0, le=0.02)
@@ -105,6 +106,12 @@ class Enclosure(Record):
     low_limit_hz: float | None = Field(None, ge=8, le=120)
     net_volume_m3: float | None = Field(None, gt=5e-4, le=1.0)
     tuning_hz: float | None = Field(None, ge=10, le=120)
+    rear_volume_m3: float | None = Field(
+        None, gt=5e-4, le=1.0, description="of a bandpass box, behind the cones, part of the net"
+    )
+    rear_tuning_hz: float | None = Field(
+        None, ge=8, le=100, description="of a bandpass box whose rear chamber is vented too"
+    )
     ports: Port | None = None
     radiators: PassiveRadiators | None = None
     amplifier: BuiltInAmplifier | None = None

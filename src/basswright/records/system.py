@@ -163,6 +163,8 @@ class Prediction:
         Which cabin model was used, and why.
     low_limit_3db_hz, low_limit_10db_hz : tuple of (low, middle, high)
         Frequencies below which the response at the ear stays that far down.
+    flags : tuple of str
+        Where the model is used outside its validity, in plain words.
     """
 
     frequency_hz: NDArray[np.float64]
@@ -182,3 +184,4 @@ class Prediction:
     cabin_model: str
     low_limit_3db_hz: tuple[float, float, float]
     low_limit_10db_hz: tuple[float, float, float]
+    flags: tuple[str, ...] = ()

@@ -17,6 +17,7 @@ from basswright.sound.sheet import Sheets
 #: How far a figure may stray from what the others say before they clash, as a factor.
 _ALLOWED: Final = 1.6
 _ALLOWED_TUNING: Final = 1.35
+_ALLOWED_Q: Final = 1.12
 
 
 def check_sheets(enclosures: Sequence[Enclosure], sheets: Sheets) -> None:
@@ -43,6 +44,7 @@ def check_sheets(enclosures: Sequence[Enclosure], sheets: Sheets) -> None:
             )
             for row in np.flatnonzero(apart).tolist()
         ]
+    errors += _rear(enclosures, sheets)
     errors += [error for enclosure in enclosures for error in _volume(enclosure)]
     if errors:
         raise InputErrors(errors)
@@ -55,11 +57,40 @@ def _follows(sheets: Sheets) -> dict[str, tuple[Array, Array, str, float]]:
     Bl = np.sqrt(ws * sheets.Mms_kg * sheets.Re_ohm / sheets.Qes)
     tuning = helmholtz_hz(sheets.net_m3, sheets.vent_m2, sheets.vent_length_m)
     tuning = np.where(sheets.kinds == "vented", tuning, np.nan)
+    Qts = sheets.Qes * sheets.Qms / (sheets.Qes + sheets.Qms)
     return {
+        "driver.Qts against Qes, Qms": (sheets.Qts, Qts, "", _ALLOWED_Q),
         "driver.Vas_m3 against fs, Mms, Sd": (sheets.Vas_m3, Vas, "m3", _ALLOWED),
         "driver.Bl_tm against fs, Mms, Re, Qes": (sheets.Bl_tm, Bl, "T m", _ALLOWED),
         "tuning_hz against ports, net_volume": (sheets.tuning_hz, tuning, "Hz", _ALLOWED_TUNING),
     }
+
+
+def _rear(enclosures: Sequence[Enclosure], sheets: Sheets) -> list[InputError]:
+    """A rear chamber needs a bandpass box, and must leave room for the front one."""
+    errors = []
+    stated = ~np.isnan(sheets.rear_m3) | ~np.isnan(sheets.rear_tuning_hz)
+    for row in np.flatnonzero(stated & (sheets.kinds != "bandpass")).tolist():
+        errors.append(
+            InputError(
+                "only a bandpass box has a rear chamber of its own",
+                item=enclosures[row].id,
+                field="rear_volume_m3, rear_tuning_hz",
+                value=enclosures[row].kind,
+                allowed="bandpass",
+            )
+        )
+    for row in np.flatnonzero(sheets.rear_m3 >= sheets.net_m3).tolist():
+        errors.append(
+            InputError(
+                "the rear chamber leaves nothing for the front one",
+                item=enclosures[row].id,
+                field="rear_volume_m3 against net_volume_m3",
+                value=f"{sheets.rear_m3[row] * 1000:.1f} L",
+                allowed=f"less than {sheets.net_m3[row] * 1000:.1f} L",
+            )
+        )
+    return errors
 
 
 def _volume(enclosure: Enclosure) -> list[InputError]:

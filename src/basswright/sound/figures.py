@@ -13,7 +13,7 @@ import numpy as np
 
 from basswright.sound.air import BULK_PA, C_M_PER_S, ONE_WATT_LEVEL_DB, RHO_KG_PER_M3
 from basswright.sound.models import Array
-from basswright.sound.priors import AT, UNKNOWNS
+from basswright.sound.priors import AT, TYPICAL_QMS, UNKNOWNS
 from basswright.sound.sheet import Sheets
 
 #: Standard deviation of the logarithm of a published figure about the truth: what a
@@ -65,6 +65,9 @@ def linear_figures(sheets: Sheets, mean: Array) -> list[Linear]:
     per_cone = {"Sd_m2": "cone area", "fs_hz": "fs", "Qes": "Qes", "Qms": "Qms", "Xmax_m": "Xmax"}
     found = [_figure({unknown: 1.0}, log[name], TRUST[name]) for name, unknown in per_cone.items()]
     found += [
+        _total_q(sheets),
+        _figure({"rear share": 1.0, "net volume": 1.0}, log["rear_m3"], TRUST["net_m3"]),
+        _figure({"rear tuning": 1.0}, log["rear_tuning_hz"], TRUST["tuning_hz"]),
         _figure({"cone area": 1.0, "areal mass": 1.0}, log["Mms_kg"], TRUST["Mms_kg"]),
         _figure({"Re": 1.0}, log["Re_ohm"] + log["wiring"], TRUST["Re_ohm"]),
         _vas(log),
@@ -112,6 +115,14 @@ def _habits(sheets: Sheets, log: dict[str, Array]) -> list[Linear]:
         _figure({"opening share": 1.0, "tuning": -1.0, "Xmax": -1.0}, area, 0.30),
         _figure({"radiator excursion": 1.0, "Xmax": -1.0}, reach, 0.15),
     ]
+
+
+def _total_q(sheets: Sheets) -> Linear:
+    """Qes from Qts where only that is told: 1/Qts = 1/Qes + 1/Qms, Qms told or typical."""
+    Qms = np.where(np.isnan(sheets.Qms), TYPICAL_QMS, sheets.Qms)
+    used = np.isnan(sheets.Qes) & (sheets.Qts < Qms)
+    Qes = 1 / (1 / np.where(used, sheets.Qts, 0.5 * Qms) - 1 / Qms)
+    return _figure({"Qes": 1.0}, np.where(used, np.log(Qes), np.nan), TRUST["Qes"] + 0.03)
 
 
 def _vas(log: dict[str, Array]) -> Linear:

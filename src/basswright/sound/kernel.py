@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.sound.compiled import compiled, inlined
+from basswright.sound.copper import HOT_OVER_COLD
 from basswright.sound.models import Array, BoxModels, Chamber
 
 #: Columns of the packed table: of the cones and coils, then of each chamber.
@@ -41,9 +42,6 @@ _REAR: Final = len(COLUMNS)
 _FRONT: Final = _REAR + len(CHAMBER_COLUMNS)
 #: What can decide the highest level of the box itself, in the order of the kernel's index.
 OWN_LIMITS: Final = ("coil heat", "cone excursion", "port air speed", "radiator excursion")
-#: Resistance of the hot coil over that of the cold one when the rated power is reached:
-#: copper (0.00393 per K) at a rise of 175 K; the rise is common practice, no source.
-HOT_OVER_COLD: Final = 1 + 0.00393 * 175
 
 _TINY: Final = 1e-290
 

@@ -8,15 +8,14 @@ from typing import Final
 import numpy as np
 
 from basswright.sound.air import BULK_PA
+from basswright.sound.copper import RATED_RISE_K
 from basswright.sound.models import NO_LIMIT, Array, BoxModels, Chamber
 from basswright.sound.priors import AT
 from basswright.sound.sheet import Sheets
 
 #: Frequency at which a data sheet states the inductance [Hz] (common practice).
 INDUCTANCE_AT_HZ: Final = 1000.0
-#: Rise of the coil at the rated power [K], and the share of it over the magnet
-#: (common practice, no source).
-RATED_RISE_K: Final = 175.0
+#: Share of the coils' rise that lies between coil and magnet (common practice).
 _COIL_SHARE: Final = 0.75
 #: Q of the port's own losses (Small 1973 part I: high beside the leakage).
 _PORT_Q: Final = 100.0
@@ -69,44 +68,49 @@ def lumped(states: Array, sheets: Sheets, *, ids: Sequence[str]) -> BoxModels:
 
 
 def _chambers(value: _Value, sheets: Sheets, Sd: Array) -> tuple[Chamber, Chamber]:
-    kinds = sheets.kinds[:, None]
-    bandpass = kinds == "bandpass"
-    net, QL = value("net volume"), value("QL")
-    share = np.minimum(value("rear share"), 0.9)
+    bandpass = (sheets.kinds == "bandpass")[:, None]
+    net, share = value("net volume"), np.minimum(value("rear share"), 0.9)
     rear_volume = np.where(bandpass, share * net, net)
-    front_volume = np.where(bandpass, (1 - share) * net, 0.0)
-    rear_QL = np.where(bandpass, _CLOSED_OVER_VENTED_QL * QL, QL)
-    wb = 2 * np.pi * value("tuning")
-    ws2 = (2 * np.pi * value("fs")) ** 2
-    stiffening = BULK_PA * Sd / rear_volume / value("areal mass")
-    closed_w = np.sqrt(ws2 + stiffening)
-    open_rear = (kinds == "vented") | (kinds == "passive-radiator")
-    radiator = kinds == "passive-radiator"
-    area = value("opening share") * Sd
-    speed = np.broadcast_to(sheets.vent_speed_m_per_s[:, None], Sd.shape)
-    ratio = np.minimum(value("radiator ratio"), 0.9)
-    wp = np.where(radiator, ratio * wb, 0.0)
+    return _rear(value, sheets, Sd, rear_volume), _front(value, sheets, Sd, net - rear_volume)
+
+
+def _rear(value: _Value, sheets: Sheets, Sd: Array, volume: Array) -> Chamber:
+    kinds = sheets.kinds[:, None]
+    bandpass, radiator = kinds == "bandpass", kinds == "passive-radiator"
+    sixth = bandpass & ~np.isnan(sheets.rear_tuning_hz)[:, None]
+    opened = (kinds == "vented") | radiator | sixth
+    stiffening = BULK_PA * Sd / volume / value("areal mass")
+    closed_w = np.sqrt((2 * np.pi * value("fs")) ** 2 + stiffening)
+    wb = 2 * np.pi * np.where(sixth, value("rear tuning"), value("tuning"))
+    QL = np.where(bandpass & ~sixth, _CLOSED_OVER_VENTED_QL, 1.0) * value("QL")
+    wp = np.where(radiator, np.minimum(value("radiator ratio"), 0.9) * wb, 0.0)
     damping = np.where(radiator, wp / value("radiator Q"), wb / _PORT_Q)
-    rear = Chamber(
-        volume_m3=rear_volume,
-        leak=np.where(open_rear, wb, closed_w) * rear_volume / BULK_PA / rear_QL,
+    speed = np.broadcast_to(sheets.vent_speed_m_per_s[:, None], Sd.shape)
+    return Chamber(
+        volume_m3=volume,
+        leak=np.where(opened, wb, closed_w) * volume / BULK_PA / QL,
         absorption_s=np.zeros_like(Sd),
-        vent_per_mass=np.where(open_rear, (wb**2 - wp**2) * rear_volume / BULK_PA, 0.0),
-        vent_damping_per_s=np.where(open_rear, damping, 0.0),
+        vent_per_mass=np.where(opened, (wb**2 - wp**2) * volume / BULK_PA, 0.0),
+        vent_damping_per_s=np.where(opened, damping, 0.0),
         vent_stiffness_per_s2=wp**2,
-        vent_area_m2=np.where(open_rear, area, 1.0),
-        vent_speed_m_per_s=np.where(open_rear & ~radiator, speed, NO_LIMIT),
+        vent_area_m2=np.where(opened, value("opening share") * Sd, 1.0),
+        vent_speed_m_per_s=np.where(opened & ~radiator, speed, NO_LIMIT),
         vent_excursion_m=np.where(radiator, value("radiator excursion"), NO_LIMIT),
     )
-    front = Chamber(
-        volume_m3=front_volume,
-        leak=np.where(bandpass, wb * front_volume / BULK_PA / QL, 0.0),
+
+
+def _front(value: _Value, sheets: Sheets, Sd: Array, volume: Array) -> Chamber:
+    bandpass = (sheets.kinds == "bandpass")[:, None]
+    wb = 2 * np.pi * value("tuning")
+    speed = np.broadcast_to(sheets.vent_speed_m_per_s[:, None], Sd.shape)
+    return Chamber(
+        volume_m3=volume,
+        leak=wb * volume / BULK_PA / value("QL"),
         absorption_s=np.zeros_like(Sd),
-        vent_per_mass=np.where(bandpass, wb**2 * front_volume / BULK_PA, 0.0),
+        vent_per_mass=wb**2 * volume / BULK_PA,
         vent_damping_per_s=np.where(bandpass, wb / _PORT_Q, 0.0),
         vent_stiffness_per_s2=np.zeros_like(Sd),
-        vent_area_m2=np.where(bandpass, area, 1.0),
+        vent_area_m2=np.where(bandpass, value("opening share") * Sd, 1.0),
         vent_speed_m_per_s=np.where(bandpass, speed, NO_LIMIT),
         vent_excursion_m=np.full_like(Sd, NO_LIMIT),
     )
-    return rear, front

@@ -116,6 +116,8 @@ class BoxModels:
         Air behind and in front of the cones.
     sources : dict of str to tuple of str, each of length n
         Parameter -> "given", "measured" or "estimated".
+    flags : tuple of tuple of str, length n
+        Where the model of a box is used outside its validity.
     """
 
     ids: tuple[str, ...]
@@ -137,6 +139,7 @@ class BoxModels:
     rear: Chamber
     front: Chamber
     sources: dict[str, tuple[Source, ...]] = field(default_factory=dict)
+    flags: tuple[tuple[str, ...], ...] = ()
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -201,6 +204,7 @@ class BoxModels:
             sources={
                 name: tuple(kinds[row] for row in picked) for name, kinds in self.sources.items()
             },
+            flags=tuple(self.flags[row] for row in picked) if self.flags else (),
             **cut(self, BOX_ARRAYS),
         )
 
@@ -210,7 +214,7 @@ CHAMBER_ARRAYS: Final = tuple(item.name for item in fields(Chamber))
 BOX_ARRAYS: Final = tuple(
     item.name
     for item in fields(BoxModels)
-    if item.name not in ("ids", "count", "rear", "front", "sources")
+    if item.name not in ("ids", "count", "rear", "front", "sources", "flags")
 )
 
 

@@ -11,6 +11,7 @@ from basswright.errors import InputError
 from basswright.records.levels import LevelTable
 from basswright.records.system import Prediction
 from basswright.sound.air import REFERENCE_PA, half_space_transfer
+from basswright.sound.flags import flags_of
 from basswright.sound.goals import low_limit
 from basswright.sound.levels import level_table
 from basswright.sound.models import Array, BoxModels
@@ -86,6 +87,7 @@ def predict(
         cabin_model=cabin_model,
         low_limit_3db_hz=_low_limits(level, table.frequency_hz, 3.0),
         low_limit_10db_hz=_low_limits(level, table.frequency_hz, 10.0),
+        flags=flags_of(models, table.frequency_hz),
     )
 
 

@@ -65,6 +65,7 @@ SPREAD: Final = {
     "magnet seconds": 0.45,
 }
 
+TYPICAL_QMS: Final = 6.0
 #: Share of the nominal diameter over which a cone acts as a piston.
 _PISTON_SHARE: Final = 0.835
 #: Net volume per cone for a 300 mm cone, by kind [m3]; grows with diameter to the 2.1.
@@ -93,7 +94,7 @@ def prior(sheets: Sheets) -> tuple[Array, Array]:
         "cone area": np.pi / 4 * (_PISTON_SHARE * sheets.size_m) ** 2,
         "areal mass": 4.0,
         "fs": 30.0 * size**-0.5,
-        "Qms": 6.0,
+        "Qms": TYPICAL_QMS,
         "Qes": _by_kind(_QES, sheets),
         "Re": np.where(np.isnan(sheets.load_ohm), 2.3, 0.875 * sheets.load_ohm),
         "Xmax": 14e-3 * size**0.75,

@@ -41,6 +41,7 @@ class Sheets:
     fs_hz: Array
     Qes: Array
     Qms: Array
+    Qts: Array
     Vas_m3: Array
     Le_henry: Array
     Sd_m2: Array
@@ -51,6 +52,8 @@ class Sheets:
     shell_m3: Array
     shell_spread: Array
     tuning_hz: Array
+    rear_m3: Array
+    rear_tuning_hz: Array
     vent_m2: Array
     vent_length_m: Array
     vent_speed_m_per_s: Array
@@ -108,6 +111,7 @@ def _row(box: Enclosure) -> dict[str, float | None]:
         "fs_hz": driver.fs_hz,
         "Qes": driver.Qes,
         "Qms": driver.Qms,
+        "Qts": driver.Qts,
         "Vas_m3": driver.Vas_m3,
         "Le_henry": driver.Le_henry,
         "Sd_m2": driver.Sd_m2,
@@ -118,6 +122,8 @@ def _row(box: Enclosure) -> dict[str, float | None]:
         "shell_m3": shell,
         "shell_spread": spread,
         "tuning_hz": box.tuning_hz,
+        "rear_m3": box.rear_volume_m3,
+        "rear_tuning_hz": box.rear_tuning_hz,
         "vent_m2": _vent_area(box),
         "vent_length_m": _vent_length(box.ports),
         "vent_speed_m_per_s": FLARED_SPEED if box.ports and box.ports.flared else PLAIN_SPEED,

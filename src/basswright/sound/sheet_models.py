@@ -14,6 +14,7 @@ from basswright.sound.air import REFERENCE_PA, RHO_KG_PER_M3
 from basswright.sound.conditioning import conditioned, proposals, resampled
 from basswright.sound.contradictions import check_sheets
 from basswright.sound.figures import TRUST, linear_figures
+from basswright.sound.flags import sheet_flags
 from basswright.sound.grid import octave_grid
 from basswright.sound.levels import squared_per_ampere
 from basswright.sound.lumped import lumped
@@ -63,7 +64,11 @@ def box_models(enclosures: Sequence[Enclosure], *, draws: int, seed: int = 0) ->
         for start in range(0, max(len(enclosures), 1), _BLOCK)
     ]
     models = parts[0] if len(parts) == 1 else joined(parts)
-    return dataclasses.replace(models, sources=sources(enclosures))
+    return dataclasses.replace(
+        models,
+        sources=sources(enclosures),
+        flags=tuple(sheet_flags(enclosure) for enclosure in enclosures),
+    )
 
 
 def _block(enclosures: Sequence[Enclosure], sheets: Sheets, draws: int, seed: int) -> BoxModels:
