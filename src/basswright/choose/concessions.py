@@ -38,6 +38,8 @@ class Change:
         Boxes let in.
     row : int
         The best system let in.
+    better : bool
+        Whether it scores higher than the best system without the change.
     """
 
     rules: tuple[int, ...]
@@ -45,6 +47,7 @@ class Change:
     amounts: tuple[float, ...]
     admits: int
     row: int
+    better: bool
 
 
 def counts(systems: Systems, box_count: int) -> tuple[Count, ...]:
@@ -76,7 +79,10 @@ def single(
     best_score: float,
     limits: Mapping[int, tuple[NDArray[np.intp], Sequence[str]]],
 ) -> tuple[Change, ...]:
-    """Return the smallest change of one rule that admits something better, for each rule.
+    """Return for each rule the smallest change that admits something better.
+
+    Where nothing that the rule alone leaves out scores higher than the best, the change
+    is told that admits the best of it.
 
     Parameters
     ----------
@@ -107,12 +113,17 @@ def single(
 def _smallest(
     systems: Systems, rows: NDArray[np.intp], place: int, limit: str, best_score: float
 ) -> Change | None:
-    better = rows[systems.score[rows] > best_score + BETTER_BY]
-    if better.size == 0:
+    if rows.size == 0:
         return None
-    need = -systems.margins[:, place]
-    amount = _rounded_up(float(need[better].min()), RULES[place].unit)
-    admitted = rows[need[rows] <= amount]
+    need, unit = -systems.margins[:, place], RULES[place].unit
+    better = rows[systems.score[rows] > best_score + BETTER_BY]
+    aim = (
+        float(need[better].min())
+        if better.size
+        else float(need[rows[np.argmax(systems.score[rows])]])
+    )
+    amount = _rounded_up(aim, unit)
+    admitted = rows[need[rows] <= max(amount, aim)]
     best = admitted[np.argmax(systems.score[admitted])]
     return Change(
         rules=(place,),
@@ -120,6 +131,7 @@ def _smallest(
         amounts=(amount,),
         admits=int(np.unique(systems.pairs.box[admitted]).size),
         row=int(best),
+        better=better.size > 0,
     )
 
 
@@ -142,7 +154,7 @@ def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tup
         _rounded_up(float(-systems.margins[row, place]), RULES[place].unit) for place in places
     )
     same = np.flatnonzero(mask == mask[row])
-    within = (-systems.margins[same][:, places] <= np.asarray(amounts)).all(axis=1)
+    within = (-systems.margins[same][:, places] <= np.asarray(amounts) + 1e-9).all(axis=1)
     return (
         Change(
             rules=places,
@@ -150,6 +162,7 @@ def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tup
             amounts=amounts,
             admits=int(np.unique(systems.pairs.box[same[within]]).size),
             row=row,
+            better=True,
         ),
     )
 

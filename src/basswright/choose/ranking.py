@@ -29,14 +29,11 @@ class Ranking:
         False: nothing meets every wish, the rows come nearest.
     named : dict of int to tuple of str
         Row -> corner points that it holds.
-    equal : dict of int to tuple of int
-        Row -> rows that the uncertainty cannot tell from it.
     """
 
     rows: NDArray[np.intp]
     wish_met: bool
     named: dict[int, tuple[str, ...]]
-    equal: dict[int, tuple[int, ...]]
 
 
 def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
@@ -70,7 +67,6 @@ def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
         rows=rows,
         wish_met=wish_met,
         named={row: tuple(names) for row, names in named.items()},
-        equal=_equal(systems, rows) if wish_met else {},
     )
 
 
@@ -88,10 +84,22 @@ def _one_a_box(systems: Systems, best_first: NDArray[np.intp]) -> NDArray[np.int
     return best_first[np.sort(first)]
 
 
-def _equal(systems: Systems, rows: NDArray[np.intp]) -> dict[int, tuple[int, ...]]:
-    score, spread = systems.score[rows], systems.score_spread[rows]
-    apart = np.abs(score[:, None] - score[None, :])
-    both = np.hypot(spread[:, None], spread[None, :])
-    sure = np.where(both > 0, ndtr(apart / np.maximum(both, 1e-12)), apart > 1e-9)
-    equal = (sure < TOLD_APART_SHARE) & ~np.eye(rows.size, dtype=bool)
-    return {int(row): tuple(int(r) for r in rows[equal[i]]) for i, row in enumerate(rows)}
+def equals(scores: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell which systems the uncertainty cannot tell apart.
+
+    Parameters
+    ----------
+    scores : ndarray, shape (k, d)
+        Score of each system in each draw; the draws are common to all.
+
+    Returns
+    -------
+    ndarray of bool, shape (k, k)
+        True where the order of the means is right in fewer than
+        :data:`TOLD_APART_SHARE` of cases; never on the diagonal.
+    """
+    apart = scores[:, None, :] - scores[None, :, :]
+    mean, spread = np.abs(apart.mean(axis=-1)), apart.std(axis=-1)
+    right = np.where(spread > 1e-9, ndtr(mean / np.maximum(spread, 1e-9)), mean > 1e-9)
+    equal: NDArray[np.bool_] = (right < TOLD_APART_SHARE) & ~np.eye(len(scores), dtype=bool)
+    return equal

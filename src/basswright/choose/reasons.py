@@ -60,6 +60,24 @@ def supply(plan: SupplyPlan) -> str:
     return feed + (f", needs {' and '.join(upgrades)}" if upgrades else ", no upgrade needed")
 
 
+def brings(
+    gain_db: float, gain_hz: float, luggage_m3: float, extra_price: float, currency: str
+) -> str:
+    """Tell what one system brings over another; what hardly differs is left out."""
+    told = []
+    if abs(gain_db) >= 0.1:
+        told.append(f"{gain_db:+.1f} dB")
+    if abs(gain_hz) >= 1:
+        told.append(f"low limit {abs(gain_hz):.0f} Hz {'lower' if gain_hz > 0 else 'higher'}")
+    if abs(luggage_m3) >= 1e-3:
+        word = "more" if luggage_m3 > 0 else "less"
+        told.append(f"{litres(abs(luggage_m3))} {word} luggage space")
+    if abs(extra_price) >= 1:
+        word = "more" if extra_price > 0 else "less"
+        told.append(f"{abs(extra_price):,.0f} {currency} {word}")
+    return ", ".join(told) or "as good"
+
+
 def concession(
     rules: tuple[int, ...], limits: tuple[str, ...], amounts: tuple[float, ...], currency: str
 ) -> tuple[str, ...]:

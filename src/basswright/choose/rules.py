@@ -82,7 +82,7 @@ class LuggageRule(Rule):
     title = "leaves the luggage space asked for"
     unit = "L"
     must = False
-    relief = "{amount} less luggage"
+    relief = "{amount} less luggage to keep"
 
 
 class PowerRule(Rule):
@@ -120,7 +120,7 @@ class LevelRule(Rule):
     title = "surely as loud as wished"
     unit = "dB"
     must = False
-    relief = "{amount} less loud"
+    relief = "a wish {amount} less loud"
 
 
 class LowLimitRule(Rule):
@@ -130,7 +130,7 @@ class LowLimitRule(Rule):
     title = "surely as low as wished"
     unit = "Hz"
     must = False
-    relief = "{amount} less low"
+    relief = "a wished low limit {amount} higher"
 
 
 #: Every rule, in the order in which a person meets it; the place is its bit in a mask.

@@ -103,6 +103,29 @@ def evaluate(
     )
 
 
+def draws_of(
+    levels: LevelTable, feeds: Feeds, pairs: Pairs, rows: NDArray[np.intp], *, wished_db: float
+) -> tuple[Floats, Floats]:
+    """Return level and low limit of some pairs in every draw but the first.
+
+    The draws of all boxes share the same car, so a difference between two pairs is
+    better known than either of them.
+
+    Returns
+    -------
+    level_db, low_limit_hz : ndarray, shape (rows, draws - 1)
+    """
+    box, feed = pairs.box[rows], pairs.feed[rows]
+    per_volt = levels.per_volt_db[box, 1:]
+    by_voltage = per_volt + 20 * np.log10(feeds.voltage_v[feed])[:, None, None]
+    current = feeds.current_a[feed][:, None, None] * levels.impedance_ohm[box, 1:]
+    loudest = np.minimum(
+        np.minimum(levels.own_limit_db[box, 1:], by_voltage), per_volt + 20 * np.log10(current)
+    )
+    frequency = levels.frequency_hz
+    return goals.level_db(loudest, frequency), goals.low_limit_hz(loudest, frequency, wished_db)
+
+
 #: Sums may be taken in another order, so that several frequencies go at once.
 _FAST = {"reassoc", "contract", "nsz"}
 

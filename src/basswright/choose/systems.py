@@ -51,26 +51,24 @@ class Systems:
     pairs : Pairs
     price : ndarray, shape (p,)
         Everything, tax included [money].
-    hours, luggage_left_m3, reserve_db : ndarray, shape (p,)
+    hours, luggage_left_m3, luggage_share, reserve_db : ndarray, shape (p,)
     margins : ndarray, shape (p, rules)
         Signed margin of every rule, in its unit.
     mask : ndarray of uint32, shape (p,)
         One bit for each rule that fails.
     score : ndarray, shape (p,)
         0 to 100.
-    score_spread : ndarray, shape (p,)
-        Standard deviation of the score that comes from the level's uncertainty.
     """
 
     pairs: Pairs
     price: Floats
     hours: Floats
     luggage_left_m3: Floats
+    luggage_share: Floats
     reserve_db: Floats
     margins: Floats
     mask: NDArray[np.uint32]
     score: Floats
-    score_spread: Floats
 
 
 def judge(
@@ -113,40 +111,51 @@ def judge(
         reserve_db=np.maximum(0.0, pairs.sure_level_db - wish.level_db),
         margins=margins,
         mask=masks(margins < -1e-9),
-        **_scores(pairs, price, hours, luggage / boxes.luggage_space_m3, wish),
+        luggage_share=luggage / boxes.luggage_space_m3,
+        score=score(
+            pairs.sure_level_db,
+            pairs.sure_low_limit_hz,
+            price=price,
+            hours=hours,
+            luggage_share=luggage / boxes.luggage_space_m3,
+            wish=wish,
+        ),
     )
 
 
-def _scores(
-    pairs: Pairs, price: Floats, hours: Floats, luggage_share: Floats, wish: Wish
-) -> dict[str, Floats]:
+def score(
+    level_db: Floats,
+    low_limit_hz: Floats,
+    *,
+    price: Floats,
+    hours: Floats,
+    luggage_share: Floats,
+    wish: Wish,
+) -> Floats:
+    """Return the single score, 0 to 100, of systems with these goals.
+
+    Parameters
+    ----------
+    level_db, low_limit_hz : ndarray
+        How loud and how low, surely or in one draw.
+    price, hours, luggage_share : ndarray
+        Broadcast against the levels; luggage left over the empty load space.
+    wish : Wish
+        The figures to reach, and the weights.
+    """
     weights = wish.weights
-    total = sum(
-        (
-            weights.loudness,
-            weights.depth,
-            weights.luggage,
-            weights.price,
-            weights.headroom,
-            weights.ease,
-        )
+    over = level_db - wish.level_db
+    octaves = np.log2(low_limit_hz / wish.low_limit_hz)
+    goals = (
+        (weights.loudness, 1 + over / SHORT_LEVEL_DB),
+        (weights.headroom, over / RESERVE_DB),
+        (weights.depth, 1 - octaves / SHORT_OCTAVES),
+        (weights.luggage, luggage_share),
+        (weights.price, 1 - price / (2 * wish.budget)),
+        (weights.ease, 1 - hours / LONG_DAY_HOURS),
     )
-    octaves = np.log2(pairs.sure_low_limit_hz / wish.low_limit_hz)
-    steady = (
-        weights.depth * np.clip(1 - octaves / SHORT_OCTAVES, 0, 1)
-        + weights.luggage * np.clip(luggage_share, 0, 1)
-        + weights.price * np.clip(1 - price / (2 * wish.budget), 0, 1)
-        + weights.ease * np.clip(1 - hours / LONG_DAY_HOURS, 0, 1)
-    )
-
-    def of_level(level_db: Floats) -> Floats:
-        over = level_db - wish.level_db
-        value: Floats = weights.loudness * np.clip(
-            1 + over / SHORT_LEVEL_DB, 0, 1
-        ) + weights.headroom * np.clip(over / RESERVE_DB, 0, 1)
-        return value
-
-    scale = 100.0 / max(total, 1e-9)
-    sure = pairs.sure_level_db
-    spread = of_level(sure + pairs.spread_db) - of_level(sure - pairs.spread_db)
-    return {"score": scale * (steady + of_level(sure)), "score_spread": scale * spread / 2}
+    total = max(sum(weight for weight, _ in goals), 1e-9)
+    points = np.zeros(np.broadcast_shapes(level_db.shape, np.shape(price)))
+    for weight, share in goals:
+        points += weight * np.clip(share, 0, 1)
+    return points * (100 / total)

@@ -35,6 +35,7 @@ class Concession(Record):
     gain_hz: float = Field(description="surely lower than the best option by")
     gain_luggage_m3: float
     extra_price: float
+    better: bool = Field(description="whether it scores higher than the best option")
     text: str
 
 

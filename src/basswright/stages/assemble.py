@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from basswright import drive, space, supply
 from basswright.choose import bill, reasons
 from basswright.choose.boxes import fixing_for
 from basswright.choose.goals import GRID_HZ
-from basswright.choose.ranking import Ranking
+from basswright.choose.ranking import Ranking, equals
 from basswright.choose.rules import INDEX, RULES
+from basswright.choose.search import draws_of
+from basswright.choose.systems import score
 from basswright.records.amplifier import Amplifier
 from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
@@ -44,15 +49,34 @@ class Assembler:
 
     def options(self, ranking: Ranking) -> tuple[Option, ...]:
         """Return the ranked rows as options."""
-        ids = {int(row): self.id_of(int(row)) for row in ranking.rows}
+        rows = [int(row) for row in ranking.rows]
+        ids = [self.id_of(row) for row in rows]
+        equal = equals(self._score_draws(ranking.rows)) if ranking.wish_met else None
         return tuple(
             self.option(
                 row,
                 rank=place + 1,
                 named=ranking.named.get(row, ()),
-                equal_to=tuple(ids[other] for other in ranking.equal.get(row, ())),
+                equal_to=()
+                if equal is None
+                else tuple(ids[other] for other in np.flatnonzero(equal[place])),
             )
-            for place, row in enumerate(ids)
+            for place, row in enumerate(rows)
+        )
+
+    def _score_draws(self, rows: NDArray[np.intp]) -> NDArray[np.float64]:
+        weighed, systems = self.weighed, self.weighed.systems
+        wish = weighed.job.wish
+        level, limit = draws_of(
+            weighed.levels, weighed.feeds, systems.pairs, rows, wished_db=wish.level_db
+        )
+        return score(
+            level,
+            limit,
+            price=systems.price[rows, None],
+            hours=systems.hours[rows, None],
+            luggage_share=systems.luggage_share[rows, None],
+            wish=wish,
         )
 
     def parts_of(self, row: int) -> tuple[Enclosure, Amplifier | None]:

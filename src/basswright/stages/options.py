@@ -5,7 +5,6 @@ from __future__ import annotations
 from basswright.choose import concessions, reasons
 from basswright.choose.ranking import Ranking, rank
 from basswright.choose.rules import INDEX, RULES
-from basswright.quantities import litres
 from basswright.records.job import Job
 from basswright.records.options import Concession, Nearest, Options, RuleCount
 from basswright.records.snapshot import Snapshot
@@ -14,6 +13,9 @@ from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 
 #: One step of each rule, for the smallest change of two rules; a kind counts as two steps.
 _STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 0.5}
+
+#: More changes than this are not told.
+MOST_CONCESSIONS = 8
 
 
 def options(
@@ -130,7 +132,8 @@ def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
     ]
     changes += concessions.pairs(systems, best_score, steps=steps)
     told = [_told(weighed, change, best) for change in changes]
-    return tuple(sorted(told, key=lambda each: (len(each.rules), -each.gain_db)))
+    told.sort(key=lambda each: (not each.better, len(each.rules), -each.gain_db))
+    return tuple(told[:MOST_CONCESSIONS])
 
 
 def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession:
@@ -150,12 +153,11 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
     luggage = float(systems.luggage_left_m3[row] - systems.luggage_left_m3[against])
     extra = float(systems.price[row] - systems.price[against])
     noun = "box" if change.admits == 1 else "boxes"
-    text = f"{' and '.join(what)} {'admits' if len(what) == 1 else 'admit'} {change.admits} {noun}"
+    verb, noun = ("admits", "admit")[len(what) - 1], ("box", "boxes")[change.admits > 1]
+    text = f"{' and '.join(what)} {verb} {change.admits} {noun}"
     if best >= 0:
-        text += (
-            f", the best of them {gain_db:+.1f} dB, {-gain_hz:+.0f} Hz, "
-            f"{'+' if luggage >= 0 else '-'}{litres(abs(luggage))}, {extra:+,.0f} {currency}"
-        )
+        brings = reasons.brings(gain_db, gain_hz, luggage, extra, currency)
+        text += f", the best of them {brings}"
     return Concession(
         rules=tuple(RULES[place].name for place in change.rules),
         what=what,
@@ -168,5 +170,6 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
         gain_hz=gain_hz,
         gain_luggage_m3=luggage,
         extra_price=extra,
+        better=change.better,
         text=text,
     )

@@ -7,6 +7,7 @@ from basswright.records.car import Car
 from basswright.sound.cabin.meshed import meshed_cabin
 from basswright.sound.cabin.model import CabinModel
 from basswright.sound.cabin.outline import has_closed_boot
+from basswright.sound.cabin.rear import rear_of
 from basswright.sound.cabin.rectangular import rectangular_cabin
 from basswright.sound.cabin.zone import PressureZone
 
@@ -32,5 +33,5 @@ def cabin_for(car: Car) -> CabinModel:
     except InputError as error:
         why = f"no outline, because {error}"
     if has_closed_boot(car.cabin):
-        return PressureZone(readings=car.cabin, space=car.load_space, why=why)
+        return PressureZone(readings=car.cabin, space=rear_of(car), why=why)
     return rectangular_cabin(car, why)

@@ -14,6 +14,7 @@ from basswright.sound.cabin.bulkhead import bulkhead_points, in_boot
 from basswright.sound.cabin.cavity import Cavity, ReducedCavity, cavity_of
 from basswright.sound.cabin.model import CabinModel, ComplexArray, FloatArray
 from basswright.sound.cabin.outline import boot_outline, cabin_outline, has_closed_boot
+from basswright.sound.cabin.rear import rear_of
 from basswright.sound.cabin.spread import smooth_errors
 from basswright.sound.cabin.walls import (
     PANELS,
@@ -143,7 +144,7 @@ def meshed_cabin(car: Car) -> MeshedCabin:
     drawn_from = car.model_copy(update={"origins": {}}).model_dump_json()
     cavity, boot = _cavities(drawn_from)
     cabin = cavity.reduced(ear[None])
-    closed = boot.reduced(bulkhead_points(car.load_space)[1].mean(axis=0)[None]) if boot else None
+    closed = boot.reduced(bulkhead_points(rear_of(car))[1].mean(axis=0)[None]) if boot else None
     where = "with the boot as a second space" if boot else "load space included"
     return MeshedCabin(
         name="finite elements on the cabin's outline",
@@ -152,7 +153,7 @@ def meshed_cabin(car: Car) -> MeshedCabin:
         boot=closed,
         ear_m=ear,
         readings=car.cabin,
-        space=car.load_space,
+        space=rear_of(car),
         volume_factor=car.cabin.volume_m3 / _volume(cabin),
         drawn_from=drawn_from,
     )
@@ -164,7 +165,7 @@ def _cavities(car_json: str) -> tuple[Cavity, Cavity | None]:
     cabin = cavity_of(cabin_outline(car))
     if not has_closed_boot(car.cabin):
         return cabin, None
-    return cabin, cavity_of(boot_outline(car.cabin, car.load_space), modes=12)
+    return cabin, cavity_of(boot_outline(car.cabin, rear_of(car)), modes=12)
 
 
 def _volume(space: ReducedCavity) -> float:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from basswright.errors import InputError
 from basswright.records.car import Body, Cabin, Car, Listener
 from basswright.records.space import BootSpace
+from basswright.sound.cabin.rear import rear_of
 
 FloatArray = NDArray[np.float64]
 
@@ -110,7 +111,7 @@ def cabin_outline(car: Car) -> Outline:
         The readings contradict each other: the ear lies outside the cabin that the
         length and the load space describe.
     """
-    cabin, ear, space = car.cabin, car.listener, car.load_space
+    cabin, ear, space = car.cabin, car.listener, rear_of(car)
     front = dashboard_x_m(car)
     roof = ear.ear_z_m + _HEADROOM
     floor = roof - cabin.height_m
@@ -170,7 +171,7 @@ def dashboard_x_m(car: Car) -> float:
     """Return where the dashboard's edge lies [m]."""
     if has_closed_boot(car.cabin):
         return car.cabin.length_m - 0.15
-    space = car.load_space
+    space = rear_of(car)
     return car.cabin.length_m - max(space.depth_floor_m, space.depth_top_m)
 
 
@@ -216,7 +217,7 @@ def _front_lines(
 
 
 def _widths(x: FloatArray, low: FloatArray, high: FloatArray, car: Car) -> FloatArray:
-    width, space = car.cabin.width_m, car.load_space
+    width, space = car.cabin.width_m, rear_of(car)
     widths = np.tile(width / 2 * np.array([0.92, 1.0, 0.80]), (len(x), 1))
     if has_closed_boot(car.cabin):
         return widths
