@@ -1,4 +1,4 @@
-"""The hot loop: what each box gives per ampere, and how many amperes it stands.
+"""The hot loop: what each box gives per volt, and how much it stands.
 
 Everything is real arithmetic on squares; roots and logarithms wait until the end.
 """
@@ -77,19 +77,20 @@ def _chamber(p: Array, k: int, w: float, w2: float) -> tuple[float, float, float
 
 
 @compiled
-def per_ampere(
+def squared_flows(
     table: Array,
     w: Array,
     coil: Array,
-    flow2: Array,
-    z2: Array,
+    per_volt2: Array,
     own2: Array,
+    impedance: Array,
     which: NDArray[np.intp],
 ) -> None:
     """Fill, for each row of the table and each frequency, shape (m, f):
 
-    `flow2` squared volume velocity per ampere, `z2` squared impedance, `own2` squared
-    RMS current that the box itself allows, `which` limit decides. `coil` holds w^n.
+    `per_volt2` squared volume velocity for one volt, `own2` the highest squared volume
+    velocity that the box itself allows, `impedance` its magnitude, `which` limit
+    decides. `coil` holds w^n.
     """
     for i in range(table.shape[0]):
         p = table[i]
@@ -117,13 +118,15 @@ def per_ampere(
             motion = 1.0 / m2
             e_r = Re + Kr * coil[i, j] + Bl2 * m_r * motion
             e_i = Ki * coil[i, j] - Bl2 * m_i * motion
-            z2[i, j] = e_r * e_r + e_i * e_i
+            z2 = e_r * e_r + e_i * e_i
             o_r, o_i = opened + f_or - r_or, f_oi - r_oi
-            flow2[i, j] = Bl2 * Sd2 * (o_r * o_r + o_i * o_i) * motion
+            flow2 = Bl2 * Sd2 * (o_r * o_r + o_i * o_i) * motion
             cone = cone2 * w2 * m2
             rear = min(rear_speed2, w2 * rear_way2) * rear_area2 * m2 / (r_vent2 + _TINY)
             front = min(front_speed2, w2 * front_way2) * front_area2 * m2 / (f_vent2 + _TINY)
             least = min(min(heat2, cone), min(rear, front))
-            own2[i, j] = least
+            per_volt2[i, j] = flow2 / z2
+            own2[i, j] = flow2 * least
+            impedance[i, j] = np.sqrt(z2)
             opening = rear_kind if least == rear else front_kind
             which[i, j] = 0 if least == heat2 else (1 if least == cone else opening)

@@ -17,6 +17,8 @@ from basswright.sound.models import Array, BoxModels
 #: Rows of the table that are worked on together, so that they stay in the cache.
 _BLOCK: Final = 256
 _DB_PER_NEPER: Final = 10 / np.log(10)
+#: What a filter is taken to let through at least, so that its logarithm exists.
+_SILENCE: Final = 1e-150
 
 
 def level_table(
@@ -51,49 +53,53 @@ def level_table(
         Frequencies or transfer that cannot be used.
     """
     grid = checked_grid(frequency_hz)
-    n, d = models.shape
-    shape = (n, d, grid.size)
-    gain2 = _squared_transfer(transfer, shape) / REFERENCE_PA**2
+    shape = (*models.shape, grid.size)
+    gain_db = _DB_PER_NEPER * np.log(_squared_transfer(transfer, shape) / REFERENCE_PA**2)
     chain = chain_response(grid, lowpass_hz=lowpass_hz, infrasonic_hz=infrasonic_hz)
-    chain_db = 2 * _DB_PER_NEPER * np.log(np.abs(chain) + 1e-150)
-    flow2, z2, own2, which = squared_per_ampere(models, grid)
-    for part in (flow2, z2, own2):
-        np.log(part, out=part)
-        part *= _DB_PER_NEPER
-    with np.errstate(divide="raise"):
-        gain_db = _DB_PER_NEPER * np.log(gain2)
-    per_ampere_db = flow2.reshape(shape)
-    per_ampere_db += gain_db
-    own_db = per_ampere_db + own2.reshape(shape)
-    per_ampere_db -= z2.reshape(shape)
-    per_ampere_db += chain_db
+    chain_db = 2 * _DB_PER_NEPER * np.log(np.abs(chain) + _SILENCE)
+    per_volt_db, own_db, impedance, which = flows_db(models, grid)
+    per_volt_db += gain_db + chain_db
+    own_db += gain_db
     return LevelTable(
         frequency_hz=grid,
-        per_volt_db=per_ampere_db,
+        per_volt_db=per_volt_db,
         own_limit_db=own_db,
-        own_limit_index=which.reshape(shape),
+        own_limit_index=which,
         own_limits=_limits(),
-        impedance_ohm=np.exp(z2.reshape(shape) * (0.5 / _DB_PER_NEPER)),
+        impedance_ohm=impedance,
     )
 
 
-def squared_per_ampere(
-    models: BoxModels, frequency_hz: NDArray[np.float64]
+def flows_db(
+    models: BoxModels, frequency_hz: Array
 ) -> tuple[Array, Array, Array, NDArray[np.intp]]:
-    """Return the kernel's four tables, each of shape (n * d, f)."""
-    from basswright.sound.kernel import packed, per_ampere
+    """Return what each box gives, before any room, each of shape (n, d, f).
+
+    Volume velocity for 1 V, and the highest that the box itself allows, in dB over
+    1 m3/s; magnitude of the impedance [ohm]; index of the limit that decides.
+    """
+    from basswright.sound.kernel import packed, squared_flows
 
     table = packed(models)
     w = 2 * np.pi * frequency_hz
-    shape = (table.shape[0], w.size)
-    flow2, z2, own2 = np.empty(shape), np.empty(shape), np.empty(shape)
-    which = np.empty(shape, dtype=np.intp)
-    log_w = np.log(w)
-    for start in range(0, shape[0], _BLOCK):
-        rows = slice(start, start + _BLOCK)
-        coil = np.exp(table[rows, 8:9] * log_w)
-        per_ampere(table[rows], w, coil, flow2[rows], z2[rows], own2[rows], which[rows])
-    return flow2, z2, own2, which
+    rows, log_w = table.shape[0], np.log(w)
+    per_volt, own, impedance = (np.empty((rows, w.size)) for _ in range(3))
+    which = np.empty((rows, w.size), dtype=np.intp)
+    for start in range(0, rows, _BLOCK):
+        part = slice(start, start + _BLOCK)
+        coil = table[part, 8:9] * log_w
+        np.exp(coil, out=coil)
+        squared_flows(table[part], w, coil, per_volt[part], own[part], impedance[part], which[part])
+        for levels in (per_volt[part], own[part]):
+            np.log(levels, out=levels)
+            levels *= _DB_PER_NEPER
+    shape = (*models.shape, w.size)
+    return (
+        per_volt.reshape(shape),
+        own.reshape(shape),
+        impedance.reshape(shape),
+        which.reshape(shape),
+    )
 
 
 def _squared_transfer(transfer: ArrayLike, shape: tuple[int, int, int]) -> Array:

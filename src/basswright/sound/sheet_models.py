@@ -16,7 +16,7 @@ from basswright.sound.contradictions import check_sheets
 from basswright.sound.figures import TRUST, linear_figures
 from basswright.sound.flags import sheet_flags
 from basswright.sound.grid import octave_grid
-from basswright.sound.levels import squared_per_ampere
+from basswright.sound.levels import flows_db
 from basswright.sound.lumped import lumped
 from basswright.sound.models import Array, BoxModels, joined
 from basswright.sound.priors import prior
@@ -91,11 +91,9 @@ def _block(enclosures: Sequence[Enclosure], sheets: Sheets, draws: int, seed: in
 
 def half_space_level(models: BoxModels, frequency_hz: Array) -> Array:
     """Level for 1 W in the coils' resistance at 1 m in half space [dB], shape (n, d, f)."""
-    flow2, z2, _, _ = squared_per_ampere(models, frequency_hz)
-    shape = (*models.shape, frequency_hz.size)
-    pressure2 = (flow2 / z2).reshape(shape) * models.Re_ohm[..., None]
-    pressure2 *= (RHO_KG_PER_M3 * frequency_hz / REFERENCE_PA) ** 2
-    return np.asarray(10 * np.log10(pressure2))
+    per_volt_db = flows_db(models, frequency_hz)[0]
+    per_flow_db = 20 * np.log10(RHO_KG_PER_M3 * frequency_hz / REFERENCE_PA)
+    return np.asarray(per_volt_db + per_flow_db + 10 * np.log10(models.Re_ohm)[..., None])
 
 
 def falls_below_hz(level_db: Array, threshold_db: Array, frequency_hz: Array) -> Array:
