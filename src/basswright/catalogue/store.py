@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
@@ -15,6 +16,16 @@ from basswright.catalogue.contents import (
     record_of,
     written,
 )
+from basswright.catalogue.intake import (
+    ImportResult,
+    PastImport,
+    import_sheet,
+    past_imports,
+    remember_mapping,
+    remembered_mapping,
+)
+from basswright.catalogue.sheets.mapping import SheetMapping
+from basswright.catalogue.sheets.read import Progress
 from basswright.database.engine import now, reading, writing
 from basswright.database.kinds import RECORDS, Item
 from basswright.database.tables import CATALOGUE, ITEM
@@ -94,7 +105,8 @@ class Catalogue:
         with writing(self.engine) as connection:
             changes = Changes()
             for kind, rows in by_kind.items():
-                changes += write_rows(connection, kind, rows, supplier=supplier)
+                kept = kept_rows(connection, kind)
+                changes += write_rows(connection, kind, rows, kept=kept, supplier=supplier)
             if changes.added or changes.changed:
                 bump(connection)
         return changes
@@ -112,12 +124,65 @@ class Catalogue:
             changes = Changes()
             for kind in RECORDS:
                 rows = by_kind.get(kind, [])
-                gone = set(_kept(connection, kind)) - {row.id for row in rows}
+                kept = kept_rows(connection, kind)
+                gone = set(kept) - {row.id for row in rows}
                 _remove(connection, kind, sorted(gone))
-                changes += write_rows(connection, kind, rows, supplier=supplier)
+                changes += write_rows(connection, kind, rows, kept=kept, supplier=supplier)
                 changes += Changes(removed=tuple(sorted(gone)))
             bump(connection, currency=snapshot.currency)
         return changes
+
+    def import_sheet(
+        self,
+        path: str | Path,
+        *,
+        kind: str,
+        supplier: str = "",
+        mapping: SheetMapping | Mapping[str, str | None] | None = None,
+        partial: bool = False,
+        progress: Progress | None = None,
+    ) -> ImportResult:
+        """Take a supplier's sheet in, all rows or none; known things are updated.
+
+        Parameters
+        ----------
+        path, kind, mapping, progress
+            As in :func:`basswright.catalogue.sheets.read_sheet`. What was corrected for
+            a supplier once is remembered.
+        supplier : str
+            Whose sheet it is.
+        partial : bool
+            Take the accepted rows although others are refused.
+
+        Raises
+        ------
+        InputErrors
+            Rows were refused and `partial` is False; the store is as it was.
+        InputError, TooLargeError
+            The file cannot be read.
+        """
+        return import_sheet(
+            self,
+            path,
+            kind=kind,
+            supplier=supplier,
+            mapping=mapping,
+            partial=partial,
+            progress=progress,
+        )
+
+    def remembered_mapping(self, supplier: str, kind: str) -> dict[str, str | None]:
+        """Return how this supplier's columns were mapped last, empty if never."""
+        return remembered_mapping(self.engine, supplier, kind)
+
+    def remember_mapping(self, supplier: str, mapping: SheetMapping) -> None:
+        """Keep a mapping that was looked at, for the supplier's next sheet."""
+        with writing(self.engine) as connection:
+            remember_mapping(connection, supplier, mapping)
+
+    def past_imports(self) -> tuple[PastImport, ...]:
+        """Return the sheets that were taken in, the latest first."""
+        return past_imports(self.engine)
 
     def remove(self, kind: str, ids: Sequence[str]) -> Changes:
         """Take things out of the catalogue.
@@ -129,7 +194,7 @@ class Catalogue:
         """
         record_of(kind)
         with writing(self.engine) as connection:
-            there = _kept(connection, kind)
+            there = kept_rows(connection, kind)
             for id_ in ids:
                 if id_ not in there:
                     raise NotFoundError(kind, id_, _near(id_, list(there)))
@@ -139,10 +204,15 @@ class Catalogue:
 
 
 def write_rows(
-    connection: Connection, kind: str, rows: Sequence[Kept], *, supplier: str
+    connection: Connection,
+    kind: str,
+    rows: Sequence[Kept],
+    *,
+    kept: Mapping[str, Kept],
+    supplier: str,
 ) -> Changes:
     """Write rows of one kind, within a transaction that the caller keeps or drops."""
-    work = plan(kind, _kept(connection, kind), rows)
+    work = plan(kind, kept, rows)
     first = connection.execute(select(func.max(ITEM.c.number))).scalar() or 0
     stamp = {"supplier": supplier, "changed_at": now()}
     fresh = [
@@ -189,7 +259,8 @@ def _state(connection: Connection) -> tuple[int, str]:
     return (0, DEFAULT_CURRENCY) if row is None else (row[0], row[1])
 
 
-def _kept(connection: Connection, kind: str) -> dict[str, Kept]:
+def kept_rows(connection: Connection, kind: str) -> dict[str, Kept]:
+    """Return the rows of one kind by id, in the order in which they came."""
     query = select(ITEM.c.id, ITEM.c.name_key, ITEM.c.price, ITEM.c.content)
     rows = connection.execute(query.where(ITEM.c.kind == kind).order_by(ITEM.c.number))
     return {

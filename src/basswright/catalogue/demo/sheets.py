@@ -113,8 +113,8 @@ def steps(power_w: Floats) -> Floats:
 
 
 def _litres(volume_m3: Floats) -> Floats:
-    fine = np.round(volume_m3 * 1e3, 1) / 1e3
-    return np.where(volume_m3 < 0.020, fine, np.round(volume_m3 * 2e3) / 2e3)
+    fine = np.round(volume_m3, 4)
+    return np.where(volume_m3 < 0.020, fine, np.round(np.round(volume_m3 * 2e3) / 2e3, 4))
 
 
 def significant(values: Floats, digits: int = 3) -> Floats:
@@ -122,7 +122,7 @@ def significant(values: Floats, digits: int = 3) -> Floats:
     with np.errstate(divide="ignore", invalid="ignore"):
         magnitude = np.floor(np.log10(np.abs(values)))
     scale = 10.0 ** (digits - 1 - magnitude)
-    return np.asarray(np.round(values * scale) / scale, float)
+    return np.asarray(np.round(np.round(values * scale) / scale, 9), float)
 
 
 def _cone(rng: Generator, cones: Cones, told: dict[str, NDArray[np.bool_]]) -> dict[str, Floats]:
@@ -146,5 +146,5 @@ def _cone(rng: Generator, cones: Cones, told: dict[str, NDArray[np.bool_]]) -> d
     }
     tells = told["thiele_small"]
     sheet = {name: np.where(tells, significant(v), np.nan) for name, v in figures.items()}
-    throw = np.round(2e3 * cones.Xmax_m) / 2e3
+    throw = np.round(np.round(2e3 * cones.Xmax_m) / 2e3, 4)
     return {**sheet, "Xmax_m": np.where(told["Xmax_m"] | tells, throw, np.nan)}

@@ -1,0 +1,244 @@
+"""Reads a whole supplier's sheet and tells what became of every row."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain, islice
+from pathlib import Path
+from typing import Final
+
+from basswright.catalogue.contents import record_of
+from basswright.catalogue.sheets import heads
+from basswright.catalogue.sheets.cells import Cell, as_text, is_nothing
+from basswright.catalogue.sheets.files import Table, open_table
+from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT, SheetMapping
+from basswright.catalogue.sheets.report import MOST_NOTES, Fate, Note, SheetReport
+from basswright.catalogue.sheets.rows import Row, RowReader
+from basswright.catalogue.sheets.targets import targets
+from basswright.errors import InputError
+
+#: Told now and then: rows done, rows expected.
+Progress = Callable[[int, int], None]
+
+_SAMPLE_ROWS: Final = 3000
+_PROGRESS_EVERY: Final = 1000
+_COMMA = re.compile(r"^[+-]?\d+,(?:\d{1,2}|\d{4,})\b|\d\.\d{3},\d")
+_POINT = re.compile(r"^[+-]?\d+\.(?:\d{1,2}|\d{4,})\b|\d,\d{3}\.\d")
+
+
+def read_sheet(
+    path: str | Path,
+    *,
+    kind: str,
+    mapping: SheetMapping | Mapping[str, str | None] | None = None,
+    remembered: Mapping[str, str | None] | None = None,
+    progress: Progress | None = None,
+) -> SheetReport:
+    """Read a supplier's sheet; no row stops the others.
+
+    Parameters
+    ----------
+    path : str or Path
+        A .csv, .tsv, .txt, .xlsx or .json file.
+    kind : str
+        What is in it: "enclosures", "amplifiers", "cables" and so on, as the fields of
+        a snapshot are called.
+    mapping : SheetMapping or mapping, optional
+        What the columns tell, in whole or as corrections of the guess: head of a column
+        -> name of a target with the unit of bare numbers (``"shape.width [mm]"``), or
+        None to leave the column out.
+    remembered : mapping, optional
+        The same, from an earlier sheet of this supplier; heads that are not there now
+        are passed over.
+    progress : callable, optional
+        Called with the rows done and the rows expected.
+
+    Returns
+    -------
+    SheetReport
+
+    Raises
+    ------
+    InputError
+        The file cannot be read at all, or no heading was found.
+    InputErrors
+        The mapping names columns or targets that are not there.
+    TooLargeError
+        Beyond the limits of :mod:`.files`.
+    """
+    record_of(kind)
+    path = Path(path)
+    table = open_table(path)
+    top, found = _heading(path, kind, table, remembered)
+    chosen = found.mapping
+    if isinstance(mapping, SheetMapping):
+        chosen = chosen.corrected(
+            {h: t for h, t in mapping.remembered().items() if h in {c.head for c in chosen.columns}}
+        )
+    elif mapping is not None:
+        chosen = chosen.corrected(mapping)
+    sample = top[found.rows :]
+    decimal = _decimal_sign(chosen, sample)
+    reader = RowReader(chosen, decimal)
+    book = _Book()
+    number = table.first_row + found.rows - 1
+    for cells in chain(sample, table.rows):
+        number += 1
+        filled = len(cells) - cells.count("") - cells.count(None)
+        if filled:
+            book.enter(reader.read(number, cells), filled, cells)
+        if progress is not None and number % _PROGRESS_EVERY == 0:
+            progress(number, max(table.expected, number))
+    if progress is not None:
+        progress(number, number)
+    return SheetReport(
+        file=path.name,
+        kind=kind,
+        sha256=hashlib.sha256(path.read_bytes()).hexdigest(),
+        encoding=table.encoding,
+        mapping=chosen,
+        rows=book.rows,
+        accepted=book.accepted,
+        remarked=book.remarked,
+        refused=book.refused,
+        notes=tuple(book.notes),
+        assumptions=(*table.remarks, *_assumptions(chosen, decimal, sample)),
+        contents=tuple(book.contents),
+        row_numbers=tuple(book.numbers),
+    )
+
+
+def show_mapping(
+    path: str | Path, *, kind: str, remembered: Mapping[str, str | None] | None = None
+) -> SheetMapping:
+    """Return what the columns of a sheet would be taken to tell, without reading its rows.
+
+    Raises
+    ------
+    InputError, TooLargeError
+        As in :func:`read_sheet`.
+    """
+    path = Path(path)
+    record_of(kind)
+    return _heading(path, kind, open_table(path), remembered)[1].mapping
+
+
+def _heading(
+    path: Path, kind: str, table: Table, remembered: Mapping[str, str | None] | None
+) -> tuple[list[list[Cell]], heads.Heading]:
+    top = list(islice(table.rows, _SAMPLE_ROWS))
+    found = heads.find(kind, top, dict(remembered or {}))
+    if found is None:
+        needed = ", ".join(t.name for t in targets(kind).values() if t.required)
+        raise InputError(
+            f"no heading with names of columns for {kind} was found in the first "
+            f"{heads.SEARCHED_ROWS} rows",
+            item=path.name,
+            allowed=f"a row with heads such as {needed}",
+        )
+    return top, found
+
+
+@dataclass(slots=True)
+class _Book:
+    """Counts the rows, keeps what was accepted, and sees ids that come twice."""
+
+    rows: int = 0
+    accepted: int = 0
+    remarked: int = 0
+    refused: int = 0
+    notes: list[Note] = field(default_factory=list)
+    contents: list[str] = field(default_factory=list)
+    numbers: list[int] = field(default_factory=list)
+    seen: dict[str, int] = field(default_factory=dict)
+
+    def enter(self, row: Row, filled: int, cells: Sequence[Cell]) -> None:
+        if row.record is None and filled == 1:
+            return self._between(row, cells)
+        self.rows += 1
+        if row.record is None:
+            self.refused += 1
+            return self._note([note for note in row.notes if note.fate == "refused"])
+        before = self.seen.setdefault(row.record.id, len(self.contents))
+        if before < len(self.contents):
+            return self._twice(row, row.record.id, before)
+        self.contents.append(row.content)
+        self.numbers.append(row.number)
+        self._note(row.notes)
+        self.remarked += bool(row.notes)
+        self.accepted += not row.notes
+        return None
+
+    def _between(self, row: Row, cells: Sequence[Cell]) -> None:
+        """A row with one filled cell is a title between the others."""
+        text = next(as_text(cell) for cell in cells if not is_nothing(cell))
+        self.rows += 1
+        self.remarked += 1
+        problem = "one cell only: taken as a title between the rows"
+        self._note([_note("accepted with a remark", row.number, "", problem, text)])
+
+    def _twice(self, row: Row, id_: str, before: int) -> None:
+        first = self.numbers[before]
+        if self.contents[before] == row.content:
+            self.remarked += 1
+            problem = f"the same as row {first}; taken once"
+            self._note([_note("accepted with a remark", row.number, "id", problem, id_)])
+        else:
+            self.refused += 1
+            problem = f"row {first} has this id already, with other data"
+            self._note([_note("refused", row.number, "id", problem, id_)])
+
+    def _note(self, notes: list[Note]) -> None:
+        self.notes += notes[: MOST_NOTES - len(self.notes)]
+
+
+def _note(fate: Fate, row: int, column: str, problem: str, read: str) -> Note:
+    return Note(fate=fate, row=row, column=column, problem=problem, read=read[:80])
+
+
+def _numeric_texts(mapping: SheetMapping, sample: Sequence[Sequence[Cell]]) -> Iterator[str]:
+    known = targets(mapping.kind)
+    plain = {"text", "texts", "choice", "flag", "conductor", "ratings"}
+    indices = [
+        column.index
+        for column in mapping.columns
+        if column.target and (column.target not in known or known[column.target].reads not in plain)
+    ]
+    for row in sample:
+        for index in indices:
+            if index < len(row) and isinstance(row[index], str):
+                yield str(row[index]).strip()
+
+
+def _decimal_sign(mapping: SheetMapping, sample: Sequence[Sequence[Cell]]) -> str:
+    """Return the decimal sign that the file plainly uses, or nothing if it shows both."""
+    comma = point = False
+    for text in _numeric_texts(mapping, sample):
+        comma = comma or bool(_COMMA.search(text))
+        point = point or bool(_POINT.search(text))
+        if comma and point:
+            return ""
+    return "," if comma else "." if point else ""
+
+
+def _assumptions(
+    mapping: SheetMapping, decimal: str, sample: Sequence[Sequence[Cell]]
+) -> list[str]:
+    known = targets(mapping.kind)
+    found = []
+    if decimal == ",":
+        found.append("the comma is the decimal sign of this file")
+    for column in mapping.columns:
+        target = known.get(column.target or "")
+        if target is None or column.unit or target.reads not in OBVIOUS_UNIT:
+            continue
+        cells = (row[column.index] for row in sample if column.index < len(row))
+        if any(isinstance(c, int | float) or re.match(r"^[\d.,]+$", str(c or "")) for c in cells):
+            unit = OBVIOUS_UNIT[target.reads]
+            found.append(f"column {column.head!r}: bare numbers were taken as {unit}")
+    for column in mapping.guessed:
+        found.append(f"column {column.head!r} was taken as {column.target}")
+    return found
