@@ -8,10 +8,10 @@ import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { GLTFLoader } from "three/examples/jsm/loaders/GLTFLoader.js";
 
 const SIDES = {
-  corner: [-1.1, 0.75, -1.2],
-  rear: [-1, 0.12, 0],
-  side: [0, 0.1, -1],
-  top: [-0.001, 1, 0],
+  corner: [-0.95, 0.75, -1.25],
+  rear: [0, 0.12, -1],
+  side: [-1, 0.1, 0],
+  top: [0, 1, -0.001],
 };
 
 export class Viewer {

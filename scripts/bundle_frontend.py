@@ -75,7 +75,12 @@ def _typeface() -> None:
 
 
 def _licences() -> None:
-    parts = ["htmx.org", "three", "@tabler/icons", "@fontsource-variable/atkinson-hyperlegible-next"]
+    parts = [
+        "htmx.org",
+        "three",
+        "@tabler/icons",
+        "@fontsource-variable/atkinson-hyperlegible-next",
+    ]
     texts = []
     for part in parts:
         text = (PACKAGES / part / "LICENSE").read_text(encoding="utf-8")

@@ -1,0 +1,96 @@
+"""Two or three systems side by side: the figures, and a sentence a customer understands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from basswright.quantities import litres
+from basswright.records.job import Job
+from basswright.records.system import Option
+from basswright.stages.system import System
+
+#: Differences below this are not told [dB], [Hz], [m3].
+_SAME_DB: Final = 0.5
+_SAME_HZ: Final = 0.7
+_SAME_M3: Final = 0.005
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One line of the comparison; `best` are the columns that win it."""
+
+    name: str
+    cells: tuple[str, ...]
+    best: tuple[int, ...]
+
+
+def rows(job: Job, options: Sequence[Option]) -> list[Row]:
+    """Return the figures of each option, line by line."""
+    currency = job.workshop.currency
+    return [
+        _row("Surely as loud as", options, lambda o: o.goals.sure_level_db, "{:.1f} dB", 1),
+        _row("Surely as low as", options, lambda o: o.goals.sure_low_limit_hz, "{:.0f} Hz", -1),
+        _row("Price, all in", options, lambda o: o.goals.price, "{:,.0f} " + currency, -1),
+        _row("Luggage left", options, lambda o: o.goals.luggage_left_m3 * 1000, "{:.0f} L", 1),
+        _row("Tightest gap", options, _tightest_mm, "{:.0f} mm", 1),
+        _row("Power used", options, lambda o: o.match.used_w, "{:.0f} W", 0),
+        _row("Total load", options, lambda o: o.match.load_ohm, "{:g} ohm", 0),
+        _row("Current, full sine", options, lambda o: o.supply.peak_current_a, "{:.0f} A", -1),
+        _row("Left over at idle", options, lambda o: o.supply.idle_balance_a, "{:+.0f} A", 1),
+        _row("Fuse", options, lambda o: o.supply.fuse.rating_a, "{:.0f} A", 0),
+        _row("Work", options, lambda o: o.goals.ease, "{:.1f} h", -1),
+    ]
+
+
+def sentences(job: Job, systems: Sequence[System]) -> list[str]:
+    """Return for each system after the first what it gives and costs against the first."""
+    first = systems[0].option
+    return [_sentence(job, first, each.option) for each in systems[1:]]
+
+
+def _sentence(job: Job, first: Option, other: Option) -> str:
+    gains, costs = [], []
+    louder = other.goals.sure_level_db - first.goals.sure_level_db
+    lower = first.goals.sure_low_limit_hz - other.goals.sure_low_limit_hz
+    luggage = other.goals.luggage_left_m3 - first.goals.luggage_left_m3
+    dearer = other.goals.price - first.goals.price
+    if abs(louder) >= _SAME_DB:
+        side = gains if louder > 0 else costs
+        side.append(f"{abs(louder):.1f} dB {'louder' if louder > 0 else 'less loud'}")
+    if abs(lower) >= _SAME_HZ:
+        side = gains if lower > 0 else costs
+        side.append(f"{abs(lower):.0f} Hz {'lower' if lower > 0 else 'less low'}")
+    if abs(luggage) >= _SAME_M3:
+        side = gains if luggage > 0 else costs
+        side.append(f"{litres(abs(luggage))} {'more' if luggage > 0 else 'less'} luggage")
+    if round(dearer):
+        side = costs if dearer > 0 else gains
+        word = "dearer" if dearer > 0 else "cheaper"
+        side.append(f"{abs(dearer):,.0f} {job.workshop.currency} {word}")
+    name = f"{other.enclosure.maker} {other.enclosure.model}"
+    if not gains and not costs:
+        return f"{name} gives the same for the same."
+    told = " and ".join(gains) if gains else "nothing better"
+    return f"{name}: {told}" + (f", but {' and '.join(costs)}." if costs else ".")
+
+
+def _tightest_mm(option: Option) -> float:
+    return min((gap.gap_m for gap in option.placement.gaps), default=0.0) * 1000
+
+
+def _row(
+    name: str,
+    options: Sequence[Option],
+    value: Callable[[Option], float],
+    form: str,
+    better: int,
+) -> Row:
+    values = [value(option) for option in options]
+    cells = tuple(form.format(each).replace(",", "\u202f") for each in values)
+    best: tuple[int, ...] = ()
+    if better and len(set(cells)) > 1:
+        top = max(each * better for each in values)
+        best = tuple(i for i, each in enumerate(values) if each * better == top)
+    return Row(name=name, cells=cells, best=best)

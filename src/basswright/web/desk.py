@@ -1,0 +1,139 @@
+"""The store, and the answers of the stages for as long as nothing changed.
+
+A page of several parts asks for the same answer more than once, and two tablets ask for
+the same job; each answer is kept by the job's and the catalogue's content alone, so it
+can never be out of date.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
+
+from sqlalchemy import select
+
+from basswright import stages
+from basswright.catalogue.store import Catalogue
+from basswright.database.engine import reading
+from basswright.database.tables import CATALOGUE
+from basswright.jobs.store import JobStore
+from basswright.records.job import Job
+from basswright.records.options import Options
+from basswright.stages.options import of_weighed as options_of
+from basswright.stages.system import System, find
+from basswright.stages.system import of_weighed as system_of
+from basswright.web.curves import Curve, curves_of
+
+if TYPE_CHECKING:
+    from sqlalchemy import Engine
+
+T = TypeVar("T")
+
+#: Options shown on a page and kept to be opened.
+SHOWN: Final = 24
+_ANSWERS_KEPT: Final = 48
+_WEIGHED_KEPT: Final = 3
+
+
+class Kept:
+    """The latest answers, each worked out once even when several ask at the same time."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._answers: OrderedDict[Hashable, Any] = OrderedDict()
+        self._lock = threading.Lock()
+        self._under_way: dict[Hashable, threading.Lock] = {}
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return the answer of that key, made now if it is not kept."""
+        with self._lock:
+            if key in self._answers:
+                self._answers.move_to_end(key)
+                return cast(T, self._answers[key])
+            turn = self._under_way.setdefault(key, threading.Lock())
+        with turn:
+            with self._lock:
+                if key in self._answers:
+                    return cast(T, self._answers[key])
+            try:
+                answer = make()
+            finally:
+                with self._lock:
+                    self._under_way.pop(key, None)
+            with self._lock:
+                self._answers[key] = answer
+                while len(self._answers) > self._most:
+                    self._answers.popitem(last=False)
+        return answer
+
+
+class Desk:
+    """What every page works on.
+
+    Parameters
+    ----------
+    engine : sqlalchemy.Engine
+        From :func:`basswright.database.connect`.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+        self.jobs = JobStore(engine)
+        self.catalogue = Catalogue(engine)
+        self._answers = Kept(_ANSWERS_KEPT)
+        self._weighed = Kept(_WEIGHED_KEPT)
+        self._prepared = Kept(1)
+
+    def catalogue_revision(self) -> int:
+        """Return the number that grows with every change of the catalogue."""
+        with reading(self.engine) as connection:
+            return int(connection.execute(select(CATALOGUE.c.revision)).scalar() or 0)
+
+    def prepared(self) -> stages.Prepared:
+        """Return what can be bought now, with all that follows from it alone."""
+        return self._prepared.get(
+            self.catalogue_revision(), lambda: stages.prepare(self.catalogue.snapshot())
+        )
+
+    def has_catalogue(self) -> bool:
+        """Say whether there is anything to choose from."""
+        return self.catalogue.counts().get("enclosures", 0) > 0
+
+    def options(self, job: Job) -> Options:
+        """Return the options of a job."""
+        key = ("options", *self._key(job))
+        return self._answers.get(key, lambda: options_of(self._weigh(job), most=SHOWN))
+
+    def curves(self, job: Job) -> dict[str, Curve]:
+        """Return the highest clean level of each option of a job, in short."""
+        key = ("curves", *self._key(job))
+        return self._answers.get(
+            key, lambda: curves_of(self._weigh(job), self.options(job).options)
+        )
+
+    def system(self, job: Job, option: str) -> System:
+        """Return one option in depth.
+
+        Raises
+        ------
+        NotFoundError
+            No such option for this job.
+        """
+
+        def compute() -> System:
+            weighed = self._weigh(job)
+            return system_of(weighed, find(weighed, option))
+
+        return self._answers.get(("system", option, *self._key(job)), compute)
+
+    def kept(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return any other answer that depends on nothing but its key."""
+        return self._answers.get(key, make)
+
+    def _key(self, job: Job) -> tuple[int, str]:
+        return self.catalogue_revision(), job.model_dump_json()
+
+    def _weigh(self, job: Job) -> stages.Weighed:
+        return self._weighed.get(self._key(job), lambda: stages.weigh(job, self.prepared()))
