@@ -112,6 +112,8 @@ class Pen:
                 say("system.power_value", power=write.power(system.power_w)),
             ),
         ]
+        zone = system.zone.replace(", ", "-").replace(" ", "-")
+        rows.append((say("system.zone"), say(f"system.zone_{zone}")))
         if system.tuning_hz is not None:
             rows.insert(7, (say("system.tuning"), write.frequency(system.tuning_hz)))
         return tuple(rows)

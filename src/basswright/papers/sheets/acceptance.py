@@ -109,6 +109,7 @@ def _electrical(pen: Pen) -> Table:
             say("acceptance.at_least", value=write.voltage(supply.amplifier_voltage_v, 1)),
             voltage(measured.amplifier_voltage_v, 1),
         ),
+        ("running", write.voltage(supply.running_voltage_v), ""),
         ("peak", peak, ""),
         ("idle", write.signed(supply.idle_balance_a, "A", 0), ""),
         (

@@ -32,7 +32,7 @@ def fitting(pen: Pen) -> Paper:
     size = next((run.size for run in facts.runs if run.purpose == "feed"), "")
     blocks: list[Block] = [
         pen.job_facts(),
-        Facts(rows=pen.system_rows()),
+        Facts(rows=(*pen.system_rows(), (say("fitting.time"), pen.write.hours(facts.labour_h)))),
         Notice(title=say("fitting.before_title"), items=pen.list("fitting.before"), level="danger"),
         *_cautions(pen),
         Heading(text=say("fitting.tools")),
@@ -203,21 +203,22 @@ def _runs(pen: Pen) -> Table:
 def _run_row(pen: Pen, run: Run) -> tuple[str, ...]:
     say, write = pen.say, pen.write
     spare = "loudspeaker_size" if run.purpose == "loudspeaker" else "any_size"
-    source = run.purpose
+    start: str = run.purpose
     if run.purpose == "signal":
-        ending = "speaker" if run.from_terminal else "line"
-        start = say(f"fitting.signal_from_{ending}")
-    else:
-        start = say(f"fitting.{source}_from")
+        start = "signal_speaker" if run.from_terminal else "signal_line"
     return (
-        say(f"fitting.{source}"),
-        start,
-        say(f"fitting.{source}_to"),
+        say(f"fitting.{run.purpose}"),
+        _terminal(say(f"fitting.{start}_from"), run.from_terminal),
+        _terminal(say(f"fitting.{run.purpose}_to"), run.to_terminal),
         run.size or say(f"fitting.{spare}"),
         say("fitting.as_laid") if run.length_m is None else write.distance(run.length_m),
         "" if run.fuse_a is None else write.current(run.fuse_a),
         "",
     )
+
+
+def _terminal(where: str, number: str) -> str:
+    return f"{where} ({number})" if number else where
 
 
 def _fixing(pen: Pen) -> list[Block]:

@@ -46,7 +46,7 @@ def quote(pen: Pen) -> Paper:
             )
         ),
     ]
-    return pen.paper("quote", tuple(blocks), car=head.car)
+    return pen.paper("quote", tuple(blocks), title=head.title)
 
 
 def _pictures(pen: Pen) -> list[Block]:
