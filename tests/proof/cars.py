@@ -37,6 +37,7 @@ class Truth:
     coils: int
     drivers: int
     in_series: int
+    seat_x: float
     oddness_db: np.ndarray
     heat_db: float
 
@@ -74,6 +75,7 @@ def random_car(seed):
         coils=coils,
         drivers=drivers,
         in_series=1,
+        seat_x=r.uniform(0.75, 1.0),
         oddness_db=oddness,
         heat_db=r.uniform(0.0, 0.8),
     )

@@ -117,30 +117,28 @@ def wiring_effects(plant: Plant) -> list[Effect]:
     Equal coils in s series rows of p: resistance s/p of one coil's; the force for a
     volt goes with the root of that, so the level changes by -10 log10 of the ratio.
     """
-    facts = plant.facts
-    effects = []
-    planned = _ratio(facts)
-    for series in range(1, facts.coils + 1):
-        if facts.coils % series:
-            continue
-        ratio = (series * series / facts.coils) / planned
-        if ratio == 1.0:
-            continue
-        parallel = facts.coils // series
-        name = f"{series} in series, {parallel} in parallel"
+    coils, effects = plant.facts.coils, []
+    ratios = _other_ratios(plant.facts)
+    for ratio, name in ratios:
         effects += _other_load(plant, ratio, name)
-    if facts.coils >= 2:
-        share = 0.5 if facts.in_series == 1 else 1.0
-        if share < 1.0:
-            effects.append(
-                changed(
-                    plant,
-                    Change(coil_share=share),
-                    setting="half of the coils not connected",
-                    weight=1.0,
-                )
-            )
+    if coils >= 2 and plant.facts.in_series in (None, 1):
+        half = Change(coil_share=0.5)
+        words = "half of the coils not connected"
+        effects.append(changed(plant, half, setting=words, weight=1.0))
     return effects
+
+
+def _other_ratios(facts: Facts) -> list[tuple[float, str]]:
+    """Return load over planned load of every other arrangement, with its name."""
+    coils = facts.coils
+    ways = [series for series in range(1, coils + 1) if coils % series == 0]
+    names = {way: f"{way} in series, {coils // way} in parallel" for way in ways}
+    if facts.in_series is not None:
+        planned = facts.in_series**2
+        return [(way**2 / planned, names[way]) for way in ways if way != facts.in_series]
+    if coils == 1:
+        return []
+    return [(4.0, "in series instead of parallel"), (0.25, "in parallel instead of series")]
 
 
 def _other_load(plant: Plant, ratio: float, name: str) -> list[Effect]:
@@ -160,10 +158,6 @@ def _other_load(plant: Plant, ratio: float, name: str) -> list[Effect]:
             )
         )
     return found
-
-
-def _ratio(facts: Facts) -> float:
-    return facts.in_series * facts.in_series / facts.coils
 
 
 def _ratio_db(one: NDArray[np.complex128], other: NDArray[np.complex128]) -> Floats:

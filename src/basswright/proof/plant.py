@@ -48,8 +48,8 @@ class Facts:
         Cones in the box.
     coils : int
         Voice coils in the box, all drivers together.
-    in_series : int
-        How many of them are in series; the others are in parallel groups.
+    in_series : int or None
+        How many of them are in series, in parallel groups; None if it is not known.
     low_pass_hz : float
         Planned corner, Butterworth of fourth order.
     gain_voltage_v : float
@@ -69,7 +69,7 @@ class Facts:
 
     drivers: int = 1
     coils: int = 1
-    in_series: int = 1
+    in_series: int | None = 1
     low_pass_hz: float = 80.0
     gain_voltage_v: float = 30.0
     amplifier_voltage_v: float = 35.0
