@@ -13,13 +13,12 @@ OUT = Path("out")
 
 def main() -> int:
     """Run every stage of the sample job and tell how long each took."""
-    from basswright.catalogue.store import Catalogue
-
     from basswright import database, jobs, stages
     from basswright.catalogue import demo
+    from basswright.catalogue.store import Catalogue
     from basswright.cli import show
 
-    console, started = Console(), time.perf_counter()
+    console, started = Console(highlight=False), time.perf_counter()
 
     def step(what: str) -> None:
         console.print(f"[dim]{time.perf_counter() - started:5.1f} s  {what}[/dim]")

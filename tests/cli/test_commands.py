@@ -53,7 +53,7 @@ def test_a_wish_that_nothing_meets_shows_the_nearest_and_leaves_with_three(
     [
         ('width_floor = "1010 mm"', 'width_floor = "1010"', ("width_floor", "unit", "1010")),
         ('width_floor = "1010 mm"', 'width_floor = "1010 parsec"', ("width_floor", "parsec")),
-        ('width_floor = "1010 mm"', 'width_floor = "-3 mm"', ("width_floor", "greater than 0")),
+        ('width_floor = "1010 mm"', 'width_floor = "-3 mm"', ("width_floor", "more than 0 mm")),
         ('width_floor = "1010 mm"', "", ("width_floor", "missing")),
         ('width_floor = "1010 mm"', 'width_flor = "1010 mm"', ("width_flor", "width_floor")),
         ("budget = ", "budget = nan # ", ("budget",)),

@@ -9,7 +9,7 @@ import typer
 
 from basswright import __version__
 from basswright.cli import catalogue_commands, codes, job_commands
-from basswright.cli.work import open_catalogue, read_job, steps, write_json
+from basswright.cli.work import open_catalogue, read_job, steps, write_data, write_json
 
 app = typer.Typer(
     name="basswright",
@@ -63,7 +63,7 @@ def options(
 
         from basswright.cli import show
 
-        show.options(Console(), found)
+        show.options(Console(highlight=False), found)
     raise typer.Exit(codes.DONE if found.wish_met else codes.WISH_NOT_MET)
 
 
@@ -83,7 +83,9 @@ def system(job: JobFile, option: OptionName, as_json: AsJson = False, store: Sto
 
         from basswright.cli import show
 
-        show.system(Console(), found.option, found.prediction, the_job.workshop.currency)
+        show.system(
+            Console(highlight=False), found.option, found.prediction, the_job.workshop.currency
+        )
 
 
 @app.command()
@@ -102,7 +104,7 @@ def papers(
     with steps(quiet=as_json) as on_step:
         written = stages.papers(the_job, snapshot, option, out, on_step=on_step)
     if as_json:
-        write_json([str(path) for path in written])
+        write_data([str(path) for path in written])
     else:
         for path in written:
             typer.echo(path)

@@ -12,6 +12,8 @@ from basswright.records.options import Options
 from basswright.records.system import Option, Prediction
 
 LOWEST_SHOWN_HZ = 16.0
+#: The first so many options come with their reasons.
+WITH_REASONS = 3
 
 
 def name_of(option: Option) -> str:
@@ -36,9 +38,11 @@ def options(console: Console, found: Options) -> None:
     )
     if not found.wish_met:
         _nearest(console, found)
-    console.print(_options_table(found))
-    for option in found.options[:3]:
-        console.print(f"[bold]{option.rank}[/bold]  " + "; ".join(option.reasons))
+    for option in found.options:
+        console.print(_option_lines(option, found.currency))
+        if option.rank <= WITH_REASONS:
+            for reason in option.reasons:
+                console.print(f"       - {reason}")
     console.print(_rules_table(found))
     if found.concessions:
         console.print("[bold]What a small change would bring[/bold]")
@@ -58,43 +62,27 @@ def _nearest(console: Console, found: Options) -> None:
     )
 
 
-def _options_table(found: Options) -> Table:
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading, right in (
-        ("#", True),
-        ("system", False),
-        ("score", True),
-        ("sure dB", True),
-        ("from Hz", True),
-        ("W @ ohm", True),
-        ("spare mm", True),
-        ("luggage", True),
-        (found.currency, True),
-        ("", False),
-    ):
-        table.add_column(heading, justify="right" if right else "left")
-    for option in found.options:
-        fit = next((v for v in option.verdicts if v.rule == "space"), None)
-        table.add_row(
-            str(option.rank),
-            name_of(option),
-            f"{option.score:.0f}",
-            f"{option.goals.sure_level_db:.1f}",
-            hertz(option.goals.sure_low_limit_hz),
-            f"{option.match.used_w:.0f} @ {option.match.load_ohm:g}",
-            "" if fit is None else f"{fit.margin:.0f}",
-            litres(option.goals.luggage_left_m3),
-            f"{option.goals.price:,.0f}",
-            _tags(option),
-        )
-    return table
-
-
-def _tags(option: Option) -> Text:
+def _option_lines(option: Option, currency: str) -> Text:
+    goals, match = option.goals, option.match
+    fit = next((v for v in option.verdicts if v.rule == "space"), None)
+    figures = [
+        f"surely {goals.sure_level_db:.1f} dB",
+        f"from {hertz(goals.sure_low_limit_hz)} Hz",
+        f"{match.used_w:.0f} W at {match.load_ohm:g} ohm",
+        f"{litres(goals.luggage_left_m3)} luggage left",
+    ]
+    if fit is not None:
+        figures.insert(3, f"{fit.margin:.0f} mm to spare")
+    text = Text()
+    text.append(f"{option.rank:3d}  {name_of(option)}", "bold")
+    text.append(f"  {goals.price:,.0f} {currency}\n", "bold cyan")
+    text.append(f"     score {option.score:.0f}: {', '.join(figures)}")
     tags = list(option.named)
     if option.equal_to:
-        tags.append(f"equal to {len(option.equal_to)} more within the band")
-    return Text(", ".join(tags), style="cyan")
+        tags.append(f"as good as {len(option.equal_to)} more, as far as can be told")
+    if tags:
+        text.append(f"\n     {', '.join(tags)}", "green")
+    return text
 
 
 def _rules_table(found: Options) -> Table:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Protocol
@@ -53,7 +53,11 @@ def steps(*, quiet: bool) -> Iterator[Callable[[str], None]]:
         yield status.update
 
 
-def write_json(result: AsData | Sequence[str]) -> None:
+def write_json(result: AsData) -> None:
     """Print a result as JSON on standard output."""
-    data = result if isinstance(result, list) else result.model_dump(mode="json")  # type: ignore[union-attr]
+    write_data(result.model_dump(mode="json"))
+
+
+def write_data(data: object) -> None:
+    """Print plain data as JSON on standard output."""
     sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=2) + "\n")
