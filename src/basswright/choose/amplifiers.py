@@ -11,17 +11,13 @@ from numpy.typing import NDArray
 from basswright import drive, supply
 from basswright.choose import labour
 from basswright.choose.feeds import Feeds
-from basswright.drive import MatchTable, OutputTable
+from basswright.drive import STANDARD_SUPPLY_V, MatchTable, OutputTable
 from basswright.records.enclosure import Enclosure
 from basswright.records.job import Workshop
 from basswright.records.snapshot import Snapshot
 
 Floats = NDArray[np.float64]
 
-#: Nominal load over the resistance of the coil (common practice, no source).
-NOMINAL_OVER_COIL = 1.15
-#: Nominal load of a built-in amplifier's drivers where nothing tells it [ohm].
-TYPICAL_LOAD_OHM = 4.0
 #: Whole amplifier with its converter, class D and AB (common practice, no source).
 BUILT_IN_EFFICIENCY = {"D": 0.80, "AB": 0.55, "G": 0.60, "H": 0.60}
 #: Margin of a system without any safe supply [A].
@@ -39,7 +35,7 @@ class BoxClasses:
     load_ohm, low_w, high_w : ndarray, shape (c,)
         Total load, NaN where the sheet is silent, and power range of each class.
     built_in_w : ndarray, shape (c,)
-        Power of the amplifier that such a box brings; NaN for boxes without one.
+        Power of the amplifier that such a box brings, at 14.4 V; NaN without one.
     built_in_peak_a : ndarray, shape (c,)
         Its greatest supply current as the sheet tells it, NaN where silent.
     built_in_efficiency : ndarray, shape (c,)
@@ -67,36 +63,32 @@ class BoxClasses:
         )
 
 
-def nominal_load_ohm(enclosure: Enclosure) -> float:
-    """Return the load of a box: as stated, from its only coil, or NaN.
+def with_known_load(enclosure: Enclosure) -> Enclosure:
+    """Return a box whose load every question takes alike.
 
-    A box with an amplifier of its own keeps its load to itself; without any figure the
-    usual one is taken.
+    A box with an amplifier of its own may keep its load to itself; then one is assumed,
+    the same for level and power, where it cancels out.
     """
-    if enclosure.load_ohm is not None:
-        return enclosure.load_ohm
-    if enclosure.amplifier is None:
-        return float("nan")
-    coil = enclosure.driver.Re_ohm
-    if coil is not None and enclosure.driver.count == 1:
-        return coil * NOMINAL_OVER_COIL
-    return TYPICAL_LOAD_OHM
+    if enclosure.amplifier is None or enclosure.load_ohm is not None:
+        return enclosure
+    return enclosure.model_copy(update={"load_ohm": drive.built_in_load_ohm(enclosure)})
 
 
 def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
-    """Group boxes by total load, power range and built-in amplifier."""
+    """Group boxes (with known loads) by total load, power range and built-in amplifier."""
     ranges = drive.power_ranges(enclosures)
     rows = np.empty((len(enclosures), 6))
     rows[:, 1], rows[:, 2] = ranges.low_w, ranges.high_w
     for place, each in enumerate(enclosures):
         built_in = each.amplifier
-        rows[place, 0] = nominal_load_ohm(each)
+        rows[place, 0] = np.nan if each.load_ohm is None else each.load_ohm
         if built_in is None:
             rows[place, 3:] = np.nan
         else:
             peak = built_in.current_a if built_in.current_a is not None else np.nan
             kind = built_in.amplifier_class or "D"
-            rows[place, 3:] = built_in.power_w, peak, BUILT_IN_EFFICIENCY[kind]
+            power = drive.built_in_power_w(built_in, STANDARD_SUPPLY_V)
+            rows[place, 3:] = power, peak, BUILT_IN_EFFICIENCY[kind]
     # NaN is unequal to itself: group by its bit pattern
     unique, of_box = np.unique(rows.view(np.int64), axis=0, return_inverse=True)
     table = np.ascontiguousarray(unique).view(np.float64)
@@ -190,7 +182,8 @@ def _separate(
 def _built_in(
     classes: BoxClasses, which: NDArray[np.intp], supply_voltage_v: float
 ) -> dict[str, Floats]:
-    power, load = classes.built_in_w[which], classes.load_ohm[which]
+    share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
+    power, load = classes.built_in_w[which] * share, classes.load_ohm[which]
     peak, average = supply.currents(power, classes.built_in_efficiency[which], supply_voltage_v)
     stated = classes.built_in_peak_a[which]
     return {

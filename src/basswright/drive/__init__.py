@@ -6,15 +6,16 @@ from basswright.drive.coils import CoilWiring, coil_loads
 from basswright.drive.diagram import coil_diagram, wiring_diagram
 from basswright.drive.efficiency import efficiency_share
 from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
-from basswright.drive.match import match
+from basswright.drive.match import built_in_load_ohm, built_in_power_w, match
 from basswright.drive.match_table import LIMITS, UNSAFE_SHARE, ZONES, MatchTable, match_table
-from basswright.drive.outputs import OutputTable, outputs
+from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
 from basswright.drive.power import REASONS, load_reason_index, power_at_load, supply_share
 from basswright.drive.ranges import PowerRanges, power_ranges
 
 __all__ = [
     "LIMITS",
     "REASONS",
+    "STANDARD_SUPPLY_V",
     "UNSAFE_SHARE",
     "ZONES",
     "ClaimProblem",
@@ -22,6 +23,8 @@ __all__ = [
     "MatchTable",
     "OutputTable",
     "PowerRanges",
+    "built_in_load_ohm",
+    "built_in_power_w",
     "claim_problems",
     "coil_diagram",
     "coil_loads",

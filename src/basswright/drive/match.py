@@ -20,6 +20,8 @@ from basswright.records.verdict import Verdict
 
 #: Load of a built-in amplifier's drivers where the sheet is silent [ohm].
 _TYPICAL_LOAD_OHM: Final = 4.0
+#: Nominal load over the resistance of a coil (common practice, no source).
+_NOMINAL_OVER_COIL: Final = 1.15
 _JOIN: Final[dict[OutputMode, str]] = {
     "single": "Join the amplifier's bass output + to the box's +, - to -.",
     "per-channel": "Join one channel's + to the box's +, its - to -; the other channels stay "
@@ -169,10 +171,10 @@ def _built_in(enclosure: Enclosure, supply_voltage_v: float, head_unit: HeadUnit
         raise InputError(
             "no built-in amplifier; a separate one is needed", item=enclosure.id, field="amplifier"
         )
-    load = enclosure.load_ohm or _TYPICAL_LOAD_OHM
+    load = built_in_load_ohm(enclosure)
     bound = _built_in_bound_w(inner)
     share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
-    power = min(inner.power_w, bound or inner.power_w) * share
+    power = built_in_power_w(inner, supply_voltage_v)
     notes = [f"inner supply not stated: taken as unregulated, {share * 100:.0f} % of the power"]
     if enclosure.load_ohm is None:
         notes.append(f"load inside not stated: {load:g} ohm assumed (matters to nothing outside)")
@@ -207,6 +209,29 @@ def _built_in(enclosure: Enclosure, supply_voltage_v: float, head_unit: HeadUnit
         notes=tuple(notes),
         cautions=signal_cautions(head_unit, None),
     )
+
+
+def built_in_load_ohm(enclosure: Enclosure) -> float:
+    """Return the load inside a box that brings its own amplifier [ohm].
+
+    As stated; else from the resistance of its coils, taken in parallel; else a usual one.
+    The last is a guess that cancels out as long as level and power use the same load.
+    """
+    if enclosure.load_ohm is not None:
+        return enclosure.load_ohm
+    if enclosure.driver.Re_ohm is not None:
+        return enclosure.driver.Re_ohm * _NOMINAL_OVER_COIL / enclosure.driver.count
+    return _TYPICAL_LOAD_OHM
+
+
+def built_in_power_w(inner: BuiltInAmplifier, supply_voltage_v: float) -> float:
+    """Return what a built-in amplifier gives its own cones at the car's supply [W].
+
+    No more than its fuse or current can stand for; taken as unregulated (P ~ V^2).
+    """
+    share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
+    bound = _built_in_bound_w(inner)
+    return min(inner.power_w, bound or inner.power_w) * share
 
 
 def _built_in_bound_w(inner: BuiltInAmplifier) -> float | None:

@@ -35,6 +35,9 @@ class PowerMatch(Record):
     available_w: float = Field(description="into that load at the car's supply voltage")
     used_w: float = Field(description="with the gain set")
     gain_voltage_v: float = Field(description="RMS at the terminals, sine at full scale")
+    current_limit_a: float | None = Field(
+        None, description="RMS current that the output can give into any load"
+    )
     zone: Zone
     below_top_db: float = Field(description="how far `used_w` stays below the top of the range")
     verdict: Verdict

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from basswright import drive, space, supply
 from basswright.choose import bill, reasons
+from basswright.choose.amplifiers import with_known_load
 from basswright.choose.boxes import fixing_for
 from basswright.choose.goals import GRID_HZ
 from basswright.choose.ranking import Ranking, equals
@@ -102,12 +103,14 @@ class Assembler:
         enclosure, amplifier = self.parts_of(row)
         placement = space.place(weighed.solid, enclosure, clearance_m=job.wish.clearance_m)
         match = drive.match(
-            enclosure,
+            with_known_load(enclosure),
             amplifier,
             supply_voltage_v=job.car.charging.running_voltage_v,
             head_unit=job.car.head_unit,
         )
         feed = int(weighed.systems.pairs.feed[row])
+        limit_a = float(weighed.feeds.current_a[feed])
+        match = match.model_copy(update={"current_limit_a": limit_a})
         plan = supply.plan(
             job.car.charging,
             weighed.prepared.snapshot,

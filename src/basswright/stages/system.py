@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from basswright import sound, space, supply
+from basswright.choose.amplifiers import with_known_load
 from basswright.choose.ranking import rank
 from basswright.errors import NotFoundError
 from basswright.records.job import Job
@@ -102,11 +103,15 @@ def find(weighed: Weighed, option: str) -> Option:
     return assembler.option(row, rank=place + 1, named=ranking.named.get(row, ()))
 
 
+def _rated_current_a(option: Option) -> float:
+    return float(np.sqrt(option.match.available_w / option.match.load_ohm))
+
+
 def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -> System:
     """Return an option of a weighed job in depth."""
     on_step("computing curves and bands")
     job, placement = weighed.job, option.placement
-    models = sound.box_models((option.enclosure,), draws=DRAWS)
+    models = sound.box_models((with_known_load(option.enclosure),), draws=DRAWS)
     cone = np.array([placement.cone])
     transfer = weighed.cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
     prediction = sound.predict(
@@ -114,7 +119,7 @@ def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -
         transfer,
         CURVE_HZ,
         voltage_v=option.match.gain_voltage_v,
-        current_a=option.match.available_w**0.5 / option.match.load_ohm**0.5,
+        current_a=option.match.current_limit_a or _rated_current_a(option),
         lowpass_hz=job.wish.crossover_hz,
         infrasonic_hz=None,
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from basswright import drive, sound, space, supply
 from basswright.choose import boxes as box_rules
 from basswright.choose import goals, labour
-from basswright.choose.amplifiers import BoxClasses, box_classes, feeds_for
+from basswright.choose.amplifiers import BoxClasses, box_classes, feeds_for, with_known_load
 from basswright.choose.feeds import Feeds, undominated
 from basswright.choose.search import evaluate
 from basswright.choose.systems import Boxes, Systems, judge
@@ -67,12 +67,13 @@ class Weighed:
 
 def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepared:
     """Work out what follows from a catalogue alone."""
+    enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
     return Prepared(
         snapshot=snapshot,
-        models=sound.box_models(snapshot.enclosures, draws=draws, seed=seed),
+        models=sound.box_models(enclosures, draws=draws, seed=seed),
         boxes=space.box_table(snapshot.enclosures),
         outputs=drive.outputs(snapshot.amplifiers),
-        classes=box_classes(snapshot.enclosures),
+        classes=box_classes(enclosures),
         facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
     )
 
