@@ -1,0 +1,45 @@
+"""Alternator output over speed, and the balance of ways of driving."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from basswright.supply.alternator import IDLE_RPM, limit_a, output_a
+from basswright.supply.charging import SITUATIONS, TOWN_SPEED_SHARE, alternator_a
+
+
+def test_the_curve_meets_a_makers_sheet() -> None:
+    """A 50 A type, hot: 16 A at 1300, 41 A at 2500, 48 A at 5000 1/min; fitted through
+    its ends, the middle comes out within 4 %."""
+    curve = output_a([1300.0, 2500.0, 5000.0], rated_a=48.2, idle_a=16.0, idle_rpm=1300.0)
+    assert curve == pytest.approx([16, 41, 48], rel=0.04)
+
+
+def test_the_curve_meets_an_iso_8854_label() -> None:
+    """70/140 A: half at 1500, all at 6000 1/min, nothing below the cut-in speed."""
+    curve = output_a([900.0, 1500.0, 6000.0], rated_a=140.0, idle_a=70.0, idle_rpm=1500.0)
+    assert curve == pytest.approx([0, 70, 140])
+
+
+def test_output_rises_with_speed_and_never_exceeds_the_rating_by_much() -> None:
+    """Over all engine speeds."""
+    curve = limit_a(np.linspace(0, 7000, 50), rated_a=120.0, idle_a=60.0)
+    assert np.all(np.diff(curve) >= 0)
+    assert curve.max() < 125
+    assert limit_a(IDLE_RPM, rated_a=120.0, idle_a=60.0) == pytest.approx(60)
+
+
+def test_town_speed_of_the_balance_is_that_of_the_curve() -> None:
+    """1500 engine rpm gives about three quarters of the way from idle to rated."""
+    at_town = limit_a(1500.0, rated_a=120.0, idle_a=60.0)
+    assert (at_town - 60) / 60 == pytest.approx(TOWN_SPEED_SHARE, abs=0.06)
+
+
+def test_situations_follow_speed_and_heat() -> None:
+    """Idle hot is the weakest, the motorway gives the rating."""
+    given = {s.name: float(alternator_a(s, 120.0, 60.0)) for s in SITUATIONS}
+    assert given["idle, night, hot"] == pytest.approx(48)
+    assert given["idle, day"] == pytest.approx(60)
+    assert given["town, night, hot"] == pytest.approx(0.35 * 48 + 0.65 * 105)
+    assert given["motorway, night"] == pytest.approx(120)

@@ -1,0 +1,71 @@
+"""What a programme asks of the supply."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from basswright.errors import InputError
+from basswright.supply import draw_share
+from basswright.supply.filter_kernel import low_pass
+from basswright.supply.programme import STEP_S, bursts, demand_w, invented_piece, track_share
+
+
+def test_bursts_are_on_for_their_share_of_the_time() -> None:
+    """100 ms in every half second, with their slopes."""
+    share = bursts(5.0)
+    assert share.size == round(5.0 / STEP_S)
+    assert (share.min(), share.max()) == (0.0, 1.0)
+    assert share.mean() == pytest.approx((0.1 + 0.002) / 0.5, abs=0.01)
+
+
+@pytest.mark.parametrize("duty", [0.125, 1 / 3, 0.5])
+def test_the_invented_piece_has_the_duty_asked_for(duty: float) -> None:
+    """And is the same every time."""
+    share = invented_piece(30.0, duty_share=duty)
+    assert share.mean() == pytest.approx(duty, rel=1e-3)
+    assert share.max() <= 1.0
+    assert np.array_equal(share, invented_piece(30.0, duty_share=duty))
+    assert not np.array_equal(share, invented_piece(30.0, duty_share=duty, seed=2))
+
+
+@pytest.mark.parametrize("rate_hz", [8000.0, 44100.0, 48000.0])
+def test_a_full_scale_sine_in_the_bass_is_full_power(rate_hz: float) -> None:
+    """40 Hz passes an 80 Hz low-pass of fourth order at -0.52 dB; 400 Hz hardly."""
+    time = np.arange(int(rate_hz)) / rate_hz
+    share = track_share(np.sin(2 * np.pi * 40 * time), rate_hz)
+    expected = (1 / (1 + (40 / 80) ** 4)) ** 2
+    assert share[600:].mean() == pytest.approx(expected, rel=0.01)
+    both = np.stack([np.sin(2 * np.pi * 40 * time)] * 2, axis=1)
+    assert track_share(both, rate_hz) == pytest.approx(share)
+    high = track_share(np.sin(2 * np.pi * 400 * time), rate_hz)
+    assert high[600:].mean() < 3e-6
+
+
+def test_the_low_pass_is_linkwitz_riley() -> None:
+    """Half the voltage at its corner, against scipy's two Butterworth sections."""
+    from scipy.signal import butter, lfilter
+
+    rng = np.random.default_rng(1)
+    noise = rng.normal(size=2000)
+    b, a = butter(2, 80.0, fs=2000.0)
+    reference = lfilter(b, a, lfilter(b, a, noise))
+    assert low_pass(noise, float(np.tan(np.pi * 80 / 2000))) == pytest.approx(reference)
+
+
+def test_demand_agrees_with_the_draw_of_the_balance() -> None:
+    """Full power asks P/eff; a programme's mean is the draw share of its duty."""
+    assert demand_w(1.0, 1000.0, 0.8) == pytest.approx(1250)
+    share = invented_piece(10.0, duty_share=0.25)
+    mean = demand_w(share, 1000.0, 0.8).mean()
+    assert mean == pytest.approx(1250 * draw_share(0.25, 0.8), rel=1e-2)
+    assert demand_w(0.0, 1000.0, 0.8, idle_w=15.0) == 15.0
+
+
+@pytest.mark.parametrize(
+    ("samples", "rate_hz"), [([], 44100.0), ([np.nan], 44100.0), ([0.1, 0.2], 1000.0)]
+)
+def test_what_is_no_recording_is_refused(samples: list[float], rate_hz: float) -> None:
+    """Empty, not a number, or too low a rate."""
+    with pytest.raises(InputError):
+        track_share(samples, rate_hz)
