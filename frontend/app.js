@@ -3,7 +3,6 @@
 import htmx from "htmx.org/dist/htmx.esm.js";
 
 const root = document.documentElement;
-const still = matchMedia("(prefers-reduced-motion: reduce)");
 
 // light or dark -------------------------------------------------------------------------
 function applyTheme(theme) {
@@ -36,18 +35,18 @@ function recall(key) {
 applyTheme(recall("theme"));
 
 document.addEventListener("click", (event) => {
-  const target = event.target.closest("[data-theme-switch],[data-close],[data-open],[data-print]");
+  const target = event.target.closest("[data-theme-switch],[data-close],[data-open],[data-shut]");
   if (!target) return;
   if (target.matches("[data-theme-switch]")) {
     const next = isDark() ? "light" : "dark";
     remember("theme", next);
     applyTheme(next);
   } else if (target.matches("[data-close]")) {
-    target.closest("dialog,.notice")?.remove();
+    target.closest(".notice")?.remove();
   } else if (target.matches("[data-open]")) {
     document.getElementById(target.dataset.open)?.showModal();
   } else {
-    print();
+    target.closest("dialog")?.close();
   }
 });
 
@@ -115,6 +114,8 @@ async function draw(element) {
 async function paint(embed, element, spec) {
   const style = getComputedStyle(root);
   const colour = (name) => style.getPropertyValue(name).trim();
+  const text = JSON.stringify(spec).replaceAll("#1c2529", colour("--ink"));
+  spec = JSON.parse(text.replaceAll("#000000", colour("--ink")));
   const own = {
     background: "transparent",
     font: style.getPropertyValue("--font").trim(),
@@ -152,7 +153,7 @@ const views = new WeakMap();
 async function look(element) {
   try {
     const { Viewer } = await import(/* @vite-ignore */ root.dataset.vendor + "/viewer.js");
-    const viewer = new Viewer(element, { still: still.matches });
+    const viewer = new Viewer(element);
     views.set(element, viewer);
     await viewer.load(element.dataset.scene);
   } catch (error) {
@@ -161,17 +162,57 @@ async function look(element) {
   }
 }
 
-// a saved field may change the space: show it as it is now ----------------------------------
-document.addEventListener("space-changed", () => {
-  for (const element of document.querySelectorAll("[data-scene]")) {
-    views.get(element)?.load(freshened(element.dataset.scene));
+// the 3-D views follow what is typed, saved, or moved ---------------------------------------
+function reload(element, values = {}) {
+  const url = new URL(element.dataset.scene, location.href);
+  for (const [name, value] of Object.entries(values)) url.searchParams.set(name, value);
+  url.searchParams.set("again", Date.now());
+  views.get(element)?.load(url.href).catch(() => {});
+}
+const spaces = () => document.querySelectorAll("#space-scene");
+document.addEventListener("space-changed", () => spaces().forEach((element) => reload(element)));
+document.addEventListener("space-tried", ({ detail }) =>
+  spaces().forEach((element) => reload(element, { path: detail.path, value: detail.value })),
+);
+let moving;
+document.addEventListener("input", (event) => {
+  const { moves, unit } = event.target.dataset ?? {};
+  if (!moves) return;
+  clearTimeout(moving);
+  const share = unit === "cu ft" ? 0.3048 ** 3 : 0.001;
+  const keep = Math.min(5, event.target.value * share);
+  moving = setTimeout(() => reload(document.getElementById(moves), { keep }), 60);
+});
+
+// the drawing shows the reading that has the focus ------------------------------------------
+let sketched = "";
+document.addEventListener("focusin", ({ target }) => {
+  const at = target.dataset?.reading;
+  const sketch = document.getElementById("sketch");
+  if (!at || !sketch) return;
+  const home = document.getElementById("sketch-home");
+  const narrow = matchMedia("(max-width: 40rem)").matches;
+  const place = narrow ? target.closest(".field").parentElement : home;
+  if (narrow) target.closest(".field").after(sketch);
+  else if (sketch.parentElement !== place) place.append(sketch);
+  if (at === sketched) return;
+  sketched = at;
+  const address = `${sketch.dataset.from}?at=${encodeURIComponent(at)}`;
+  htmx.ajax("GET", address, { target: "#sketch", swap: "innerHTML" });
+});
+
+// another option laid over the curves ---------------------------------------------------------
+document.addEventListener("change", async ({ target }) => {
+  const own = target.dataset?.overlay;
+  if (!own) return;
+  for (const element of document.querySelectorAll("#sound [data-chart]")) {
+    const url = new URL(element.dataset.chart, location.href);
+    url.searchParams.delete("option");
+    for (const option of [own, target.value]) if (option) url.searchParams.append("option", option);
+    element.dataset.chart = url.pathname + url.search;
+    if (drawn.has(element)) await draw(element);
   }
 });
-function freshened(address) {
-  const url = new URL(address, location.href);
-  url.searchParams.set("again", Date.now());
-  return url.href;
-}
 
 document.addEventListener("click", (event) => {
   const button = event.target.closest("[data-view]");

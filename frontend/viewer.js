@@ -15,9 +15,8 @@ const SIDES = {
 };
 
 export class Viewer {
-  constructor(element, { still = false } = {}) {
+  constructor(element) {
     this.element = element;
-    this.still = still;
     this.canvas = element.querySelector("canvas");
     this.renderer = new WebGLRenderer({ canvas: this.canvas, antialias: true, alpha: true });
     this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));

@@ -36,11 +36,7 @@ def car(request: Request, job_id: str) -> Response:
     """Show the readings of the car."""
     stored = desk_of(request).jobs.get(job_id)
     job = stored.job
-    sections = [
-        {"table": table, "title": title, "lead": lead, "fields": _tape_only(fields_of(job, table))}
-        for table, title, lead in words.CAR_SECTIONS
-        if _has(job, table)
-    ]
+    sections = [_section(job, *section) for section in words.CAR_SECTIONS if _has(job, section[0])]
     return page(
         request,
         "car.html",
@@ -192,6 +188,12 @@ def _saved(request: Request, path: str, saved: Saved) -> Response:
         waiting=len(not_yet_read(job)),
         problem=drawing.problem_of(job),
     )
+
+
+def _section(job: Job, table: str, title: str, lead: str) -> dict[str, Any]:
+    fields = _tape_only(fields_of(job, table))
+    rare = any(field.is_rare for field in fields)
+    return {"table": table, "title": title, "lead": lead, "fields": fields, "rare": rare}
 
 
 def _tape_only(fields: tuple[FormField, ...]) -> list[FormField]:

@@ -51,7 +51,8 @@ def sentences(job: Job, systems: Sequence[System]) -> list[str]:
 
 
 def _sentence(job: Job, first: Option, other: Option) -> str:
-    gains, costs = [], []
+    gains: list[str] = []
+    costs: list[str] = []
     louder = other.goals.sure_level_db - first.goals.sure_level_db
     lower = first.goals.sure_low_limit_hz - other.goals.sure_low_limit_hz
     luggage = other.goals.luggage_left_m3 - first.goals.luggage_left_m3

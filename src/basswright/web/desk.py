@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 #: Options shown on a page and kept to be opened.
-SHOWN: Final = 24
+SHOWN: Final = 12
 _ANSWERS_KEPT: Final = 48
 _WEIGHED_KEPT: Final = 3
 
@@ -45,6 +45,11 @@ class Kept:
         self._answers: OrderedDict[Hashable, Any] = OrderedDict()
         self._lock = threading.Lock()
         self._under_way: dict[Hashable, threading.Lock] = {}
+
+    def has(self, key: Hashable) -> bool:
+        """Say whether the answer of that key is kept."""
+        with self._lock:
+            return key in self._answers
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return the answer of that key, made now if it is not kept."""
@@ -105,6 +110,10 @@ class Desk:
         """Return the options of a job."""
         key = ("options", *self._key(job))
         return self._answers.get(key, lambda: options_of(self._weigh(job), most=SHOWN))
+
+    def has_options(self, job: Job) -> bool:
+        """Say whether the options of a job are worked out already."""
+        return self._answers.has(("options", *self._key(job)))
 
     def curves(self, job: Job) -> dict[str, Curve]:
         """Return the highest clean level of each option of a job, in short."""

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from basswright import space
 from basswright.errors import BasswrightError
 from basswright.records.job import Job
 from basswright.records.placement import Placement
+from basswright.space.polytope import Convex
+from basswright.space.templates import hull_of
+
+Floats = NDArray[np.float64]
+
+_GRID: Final = 36
+_THINNEST_M: Final = 0.004
 
 
 def sketch(job: Job, reading: str = "") -> str:
@@ -39,5 +51,47 @@ def inline(svg: str) -> str:
 
 
 def kept_luggage(job: Job, keep_m3: float) -> bytes:
-    """Return the load space with a cover over the luggage that is to be kept, as GLB."""
-    return space.scene(space.solid(job.car.load_space))
+    """Return the load space with its luggage to keep, level from the floor up, as GLB."""
+    solid = space.solid(job.car.load_space)
+    body = filled(solid, keep_m3)
+    if body is None:
+        return space.scene(solid)
+    luggage = space.KeepOut(
+        name="luggage to keep", reason="luggage", body=body, tolerance_m=solid.tolerance_m
+    )
+    return space.scene(replace(solid, keep_outs=(*solid.keep_outs, luggage)))
+
+
+def filled(solid: space.Solid, keep_m3: float) -> Convex | None:
+    """Return the part of a space below the level that holds so much; None for nothing.
+
+    The level is found over an even grid of points, what stands in the space left out;
+    good to a few millimetres, which is what a picture needs.
+    """
+    vertices = solid.envelope.vertices
+    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    steps = [np.linspace(a, b, _GRID, endpoint=False) for a, b in zip(low, high, strict=True)]
+    cell = (high - low) / _GRID
+    points = np.stack(np.meshgrid(*steps, indexing="ij"), axis=-1).reshape(-1, 3) + cell / 2
+    free = _inside(points, solid.envelope)
+    for keep_out in solid.keep_outs:
+        free &= ~_inside(points, keep_out.body)
+    heights = np.sort(points[free, 2])
+    wanted = round(keep_m3 / float(np.prod(cell)))
+    if wanted < 1 or not heights.size:
+        return None
+    level = float(heights[min(wanted, heights.size) - 1] + cell[2] / 2)
+    return _below(vertices, min(level, float(high[2])))
+
+
+def _inside(points: Floats, body: Convex) -> NDArray[np.bool_]:
+    return np.asarray(np.all(points @ body.A.T <= body.b, axis=1))
+
+
+def _below(vertices: Floats, level: float) -> Convex | None:
+    under, over = vertices[vertices[:, 2] <= level], vertices[vertices[:, 2] > level]
+    cuts = [a + (level - a[2]) / (b[2] - a[2]) * (b - a) for a in under for b in over]
+    corners = np.vstack([under, *cuts]) if cuts else under
+    if np.ptp(corners[:, 2]) < _THINNEST_M:
+        return None
+    return hull_of(corners)

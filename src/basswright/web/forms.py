@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import Any
 
 from basswright.jobs.editing import NOT_YET_READ
-from basswright.jobs.estimates import BY_PATH
 from basswright.jobs.keys import Key, keys_of
 from basswright.jobs.shapes import (
     Choice,
@@ -20,9 +19,8 @@ from basswright.jobs.shapes import (
     Text,
     YesNo,
 )
-from basswright.jobs.table import find_key
 from basswright.quantities import UNITS
-from basswright.records.base import Origin
+from basswright.records.base import Origin, Record
 from basswright.records.job import Job
 from basswright.web import words
 
@@ -69,12 +67,17 @@ class FormField:
     band: str = ""
     error: str = ""
     written: str = ""
-    can_clear: bool = False
+    is_rare: bool = False
 
     @property
     def id(self) -> str:
         """Return an id for the page."""
         return "f-" + self.path.replace(".", "-").replace("_", "-")
+
+    @property
+    def figure(self) -> str:
+        """Return the text without the unit that stands beside it."""
+        return self.text.removesuffix(self.unit).strip() if self.unit else self.text
 
     @property
     def is_reading(self) -> bool:
@@ -91,7 +94,9 @@ def field_at(job: Job, path: str, *, error: str = "", written: str = "") -> Form
     """Return one field as it stands in a job, or with what was written and not taken."""
     key, value, origin = _place(job, path)
     shape = key.shape
-    kind, choices, chosen = "text", (), ()
+    kind = "text"
+    choices: tuple[tuple[str, str], ...] = ()
+    chosen: tuple[str, ...] = ()
     if isinstance(shape, Quantity | Number):
         kind = "figure"
     elif isinstance(shape, Choice):
@@ -119,7 +124,7 @@ def field_at(job: Job, path: str, *, error: str = "", written: str = "") -> Form
         band=_band(key, origin, unit),
         error=error,
         written=written,
-        can_clear=not key.required or (origin is None and _can_be_estimated(path)),
+        is_rare=path.startswith("car.load_space.") and not key.required,
     )
 
 
@@ -192,16 +197,11 @@ def _named(values: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     return tuple((value, words.word(value)) for value in values)
 
 
-def _can_be_estimated(path: str) -> bool:
-    found = find_key(Job, path)
-    return found is not None and found[0].removeprefix("car.") in BY_PATH
-
-
 def _plain_keys(job: Job, table: str) -> Iterator[Key]:
     node: Any = job
     for part in table.split("."):
         node = getattr(node, part)
-    for key in keys_of(type(node)):
+    for key in keys_of(_record(node)):
         is_figures = isinstance(key.shape, ListOf) and not isinstance(key.shape.item, Choice)
         if not isinstance(key.shape, Table | OriginTable) and not is_figures:
             yield key
@@ -212,6 +212,12 @@ def _place(job: Job, path: str) -> tuple[Key, Any, Origin | None]:
     node: Any = job
     for part in tables:
         node = getattr(node, part)
-    key = next(key for key in keys_of(type(node)) if key.key == name)
+    key = next(key for key in keys_of(_record(node)) if key.key == name)
     in_car = [*tables, key.field][1:] if tables[:1] == ["car"] else []
     return key, getattr(node, key.field), job.car.origins.get(".".join(in_car))
+
+
+def _record(node: object) -> type[Record]:
+    if not isinstance(node, Record):
+        raise TypeError(f"no record: {node!r}")
+    return type(node)

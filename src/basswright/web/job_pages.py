@@ -10,11 +10,10 @@ from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response
 
 from basswright import jobs
-from basswright.errors import BasswrightError, ConflictError, InputError
+from basswright.errors import ConflictError, InputError
 from basswright.jobs.editing import from_template, not_yet_read, template_names
 from basswright.jobs.reading import LARGEST_BYTES, decoded
 from basswright.jobs.store import StoredJob
-from basswright.records.options import Options
 from basswright.web.desk import Desk
 from basswright.web.pages import desk_of, page, part
 
@@ -37,10 +36,19 @@ def front(request: Request) -> Response:
         archived=False,
         text="",
         templates=template_names(),
-        worked=_worked(desk, stored),
-        has_catalogue=desk.has_catalogue(),
+        worked=len(stored) == 1 and stored[0].job.id.startswith("demo-"),
         waiting={each.job.id: len(not_yet_read(each.job)) for each in stored},
     )
+
+
+@router.get("/worked")
+def worked(request: Request) -> Response:
+    """Show what came of the sample job; nothing where that cannot be told."""
+    desk = desk_of(request)
+    demo = next((each for each in desk.jobs.list() if each.job.id.startswith("demo-")), None)
+    if demo is None or not desk.has_catalogue():
+        return Response(status_code=204)
+    return part(request, "parts/worked.html", demo=demo, found=desk.options(demo.job))
 
 
 @router.get("/jobs")
@@ -153,16 +161,6 @@ def _sample(desk: Desk) -> StoredJob:
         return desk.jobs.save(jobs.parse_job(jobs.sample_text()), note="sample job")
     except ConflictError:  # another browser was first
         return desk.jobs.list()[0]
-
-
-def _worked(desk: Desk, stored: tuple[StoredJob, ...]) -> tuple[StoredJob, Options] | None:
-    demo = next((each for each in stored if each.job.id.startswith("demo-")), None)
-    if demo is None or len(stored) > 1 or not desk.has_catalogue():
-        return None
-    try:
-        return demo, desk.options(demo.job)
-    except BasswrightError:
-        return None
 
 
 def _see_other(address: str) -> RedirectResponse:

@@ -43,19 +43,21 @@ def options(request: Request, job_id: str) -> Response:
     if not desk.has_catalogue():
         return page(request, "options_empty.html", stage="options", stored=stored)
     job, tried = _tried(stored.job, request.query_params)
+    ready = desk.has_options(job)
     return page(
         request,
         "options.html",
         stage="options",
         stored=stored,
         job=job,
-        found=desk.options(job),
+        query=request.url.query,
         tried=tried,
+        found=desk.options(job) if ready else None,
+        curves=desk.curves(job) if ready else {},
+        concession_links=_links(job, desk.options(job)) if ready else [],
         sliders=wish_sliders(job),
         weights=weight_sliders(job),
         kinds=field_at(job, "wish.box_kinds"),
-        concession_links=_links(job, desk.options(job)),
-        curves=desk.curves(job),
     )
 
 

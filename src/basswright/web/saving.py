@@ -100,16 +100,14 @@ def completed(job: Job, path: str, value: object) -> object:
 
 def sentence(error: BasswrightError, path: str) -> str:
     """Return what is wrong with a reading, as it stands beside its field."""
+    if not isinstance(error, InputError | InputErrors):
+        return str(error)
     problems = error.errors if isinstance(error, InputErrors) else (error,)
-    own = [p for p in problems if isinstance(p, InputError) and p.field in ("", path)]
-    shown = own or list(problems)
+    own = [problem for problem in problems if problem.field in ("", path)]
     texts = []
-    for each in shown[:2]:
-        if isinstance(each, InputError):
-            place = "" if each.field in ("", path) else f"{words.label(each.field)}: "
-            allowed = f"; allowed: {each.allowed}" if each.allowed else ""
-            texts.append(f"{place}{each.problem}{allowed}")
-        else:
-            texts.append(str(each))
+    for each in (own or list(problems))[:2]:
+        place = "" if each.field in ("", path) else f"{words.label(each.field)}: "
+        allowed = f"; allowed: {each.allowed}" if each.allowed else ""
+        texts.append(f"{place}{each.problem}{allowed}")
     text = ". ".join(texts)
     return text[:1].upper() + text[1:]

@@ -25,6 +25,11 @@ router: Final = APIRouter()
 #: Frequencies of the table beside the charts [Hz]: preferred third octaves, ISO 266.
 _TABLE_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
 _MOST_OVERLAID: Final = 3
+_DRAWINGS: Final = (
+    ("plan", "From above"),
+    ("side", "From the side"),
+    ("rear", "From the tailgate"),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,11 +88,8 @@ def system(request: Request, job_id: str, option_id: str) -> Response:
         stored=stored,
         option=found.option,
         prediction=found.prediction,
-        drawings={
-            name: drawing.inline(found.drawings[name])
-            for name in ("plan", "side", "rear", "feed")
-            if name in found.drawings
-        },
+        drawings=[(name, title) for name, title in _DRAWINGS if name in found.drawings],
+        has_feed="feed" in found.drawings,
         charts=[each for each in _CHARTS if _applies(each.name, found.prediction)],
         table=_table(found.prediction),
         inputs=sections,
@@ -107,6 +109,21 @@ def scene(request: Request, job_id: str, option_id: str) -> Response:
     key = ("scene", job.car.load_space.model_dump_json(), placement.model_dump_json())
     content = desk.kept(key, lambda: drawing.space_model(job, placement))
     return Response(content, media_type="model/gltf-binary")
+
+
+@router.get("/jobs/{job_id}/system/{option_id}/{name}.svg")
+def drawn(request: Request, job_id: str, option_id: str, name: str) -> Response:
+    """Give one drawing of a system; shown as a picture, so that nothing in it can run."""
+    desk = desk_of(request)
+    drawings = desk.system(desk.jobs.get(job_id).job, option_id).drawings
+    if name not in drawings:
+        raise NotFoundError("drawing", name, tuple(drawings))
+    policy = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+    return Response(
+        drawings[name],
+        media_type="image/svg+xml",
+        headers={"Content-Security-Policy": policy},
+    )
 
 
 @router.get("/jobs/{job_id}/charts/{name}")
@@ -185,13 +202,14 @@ def _applies(name: str, prediction: Prediction) -> bool:
 
 def _table(prediction: Prediction) -> list[dict[str, str]]:
     rows = []
+    low, high = prediction.loudest_low_db, prediction.loudest_high_db
     for wanted in _TABLE_HZ:
         i = int(np.abs(prediction.frequency_hz - wanted).argmin())
         rows.append(
             {
                 "frequency": f"{wanted:g}",
                 "loudest": f"{prediction.loudest_db[i]:.1f}",
-                "band": f"{prediction.loudest_low_db[i]:.0f} to {prediction.loudest_high_db[i]:.0f}",
+                "band": f"{low[i]:.0f} to {high[i]:.0f}",
                 "limit": prediction.limits[int(prediction.limit_index[i])],
                 "excursion": f"{prediction.excursion_m[i] * 1000:.1f}",
                 "port": f"{prediction.port_speed_m_per_s[i]:.1f}",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -100,7 +101,7 @@ def _save_wish(request: Request, job_id: str, change: tuple[str, str, str | None
     )
 
 
-def _save_kinds(request: Request, job_id: str, kinds: list[object]) -> Response:
+def _save_kinds(request: Request, job_id: str, kinds: Sequence[object]) -> Response:
     desk, error = desk_of(request), ""
     if kinds:
         text = ",".join(str(kind) for kind in kinds)
