@@ -74,10 +74,11 @@ def verdict(rule: str, *, margin: float, unit: str, limit: str, sure: bool = Tru
     )
 
 
-def drawing(width: float, height: float, words: str) -> str:
-    """A stand-in with the look of a dimensioned drawing."""
+def drawing(width: float, height: float, words: str, *, to_scale: bool = False) -> str:
+    """A stand-in with the look of a dimensioned drawing; to scale in quarters of a mm."""
+    size = f'width="{width / 4:g}mm" height="{height / 4:g}mm" ' if to_scale else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size}viewBox="0 0 {width} {height}" '
         'font-family="sans-serif" font-size="12">'
         f'<rect x="20" y="20" width="{width - 40}" height="{height - 60}" fill="none" '
         'stroke="#1c2529" stroke-width="1.5"/>'
@@ -90,9 +91,9 @@ def drawing(width: float, height: float, words: str) -> str:
 
 
 DRAWINGS = {
-    "plan": drawing(520, 300, "1010 mm"),
-    "side": drawing(360, 260, "820 mm"),
-    "rear": drawing(360, 260, "640 mm"),
+    "plan": drawing(520, 480, "1010 mm", to_scale=True),
+    "side": drawing(330, 260, "820 mm", to_scale=True),
+    "rear": drawing(330, 260, "640 mm", to_scale=True),
     "feed": drawing(640, 260, "Feed 25 mm², 80 A"),
     "coils": drawing(520, 180, "2 × 4 Ω in parallel: 2 Ω"),
 }

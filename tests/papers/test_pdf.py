@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 from pypdf import PdfReader
+from pypdf.generic import ContentStream
 
 from basswright.papers import papers
 from basswright.papers.typesetting import FAMILY, in_family, pictures
@@ -132,6 +133,66 @@ def test_nothing_runs_over_the_edge_of_a_page(contexts, job):
             inner = dark[edge:-edge, edge:-edge]
             assert dark.sum() == inner.sum(), paper.name
             assert inner[inner.shape[0] // 8 : -inner.shape[0] // 10].any(), paper.name
+
+
+@pytest.mark.parametrize(("name", "size_mm"), [("plan", (130, 120)), ("side", (82.5, 65))])
+def test_a_drawing_to_scale_is_printed_in_its_true_size(contexts, folders, name, size_mm):
+    """The frame of each drawing is found again among the paths of the pages, in millimetres."""
+    told = next(figure for figure in contexts["vented"].figures if figure.name == name)
+    assert told.size_mm == size_mm
+    # The inner frame stands 20 and 60 units, quarters of a millimetre, inside the drawing.
+    wanted = (size_mm[0] - 40 / 4, size_mm[1] - 60 / 4)
+    found = [
+        (width * 25.4 / 72, height * 25.4 / 72)
+        for page in PdfReader(folders["vented"] / "fitting.pdf").pages
+        for width, height in _frames(page)
+    ]
+    assert any(np.allclose(size, wanted, atol=0.15) for size in found)
+
+
+def _frames(page) -> list[tuple[float, float]]:
+    """Return the sizes of the closed paths of a page and of the forms on it, in points."""
+    found: list[tuple[float, float]] = []
+    matrix = np.eye(3)
+    stack = []
+    points: list[np.ndarray] = []
+    for operands, operator in _operations(page):
+        if operator == b"q":
+            stack.append(matrix)
+        elif operator == b"Q":
+            matrix = stack.pop()
+        elif operator == b"cm":
+            a, b, c, d, e, f = (float(value) for value in operands)
+            matrix = np.array([[a, b, 0], [c, d, 0], [e, f, 1]]) @ matrix
+        elif operator in (b"m", b"l"):
+            points.append(np.array([float(operands[0]), float(operands[1]), 1.0]) @ matrix)
+        elif operator in (b"S", b"f", b"B", b"n", b"s"):
+            if len(points) >= 4:
+                sides = np.ptp(np.array(points)[:, :2], axis=0)
+                found.append((float(sides[0]), float(sides[1])))
+            points = []
+    return found
+
+
+def _operations(page) -> list[tuple[list, bytes]]:
+    """Return the drawing steps of a page, with those of its forms in their places."""
+    reader, found = page.pdf, []
+
+    def walk(stream, resources) -> None:
+        for operands, operator in ContentStream(stream, reader).operations:
+            if operator == b"Do":
+                form = resources["/XObject"][operands[0]].get_object()
+                if form["/Subtype"] == "/Form":
+                    found.append(([], b"q"))
+                    if "/Matrix" in form:
+                        found.append((form["/Matrix"], b"cm"))
+                    walk(form, form.get("/Resources", resources))
+                    found.append(([], b"Q"))
+            else:
+                found.append((operands, operator))
+
+    walk(page.get_contents(), page["/Resources"])
+    return found
 
 
 def test_words_of_a_drawing_are_set_in_the_family_of_the_papers():

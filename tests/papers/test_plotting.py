@@ -15,6 +15,12 @@ FREQUENCY = np.geomspace(10.0, 200.0, 41)
 AXES = Axes(frequency="Frequency", level="Level", low=60.0, high=120.0)
 
 
+STRIP = Strip(
+    stretches=((10.0, 40.0, 3), (40.0, 100.0, 1), (100.0, 200.0, 3), (200.0, 200.0, 0)),
+    names=("never", "heat", "never too", "travel"),
+)
+
+
 def drawn(*items, axes=AXES, strip=None):
     """Return the drawing as a tree."""
     return ElementTree.fromstring(plot(FREQUENCY, items, axes=axes, strip=strip))
@@ -82,11 +88,38 @@ def test_marks_and_stretches_are_named():
         Line(name="", values=np.full(41, 90.0)),
         Mark(name="wished level", level=100.0),
         Mark(name="low limit", frequency_hz=30.0),
-        strip=Strip(stretches=((10.0, 40.0, "cone travel", "#fff"), (40.0, 41.0, "tiny", "#eee"))),
+        strip=STRIP,
     )
     words = ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]
-    assert {"wished level", "low limit", "cone travel"} <= set(words)
-    assert "tiny" not in words
+    assert {"wished level", "low limit", "heat", "travel"} <= set(words)
+
+
+def test_a_stretch_carries_the_letter_that_the_key_gives_its_name():
+    words = [
+        ("".join(text.itertext()), float(text.get("x")), float(text.get("y")))
+        for text in drawn(Line(name="", values=np.full(41, 90.0)), strip=STRIP).iter(f"{SVG}text")
+    ]
+    foot = max(y for word, _, y in words if word == "40")
+    letters = [
+        word
+        for word, _, y in sorted(words, key=lambda one: one[1])
+        if len(word) == 1 and word.isalpha() and y < foot
+    ]
+    assert letters == ["a", "b", "a"]
+    key = [word for word, _, y in sorted(words, key=lambda one: one[1]) if y > foot + 25]
+    assert key == ["a", "travel", "b", "heat"]
+
+
+def test_a_key_that_is_longer_than_the_chart_goes_on_in_the_next_row():
+    names = tuple(f"a rather long name of a limit, number {index}" for index in range(4))
+    stretches = tuple((10.0 * 2**i, 20.0 * 2**i, i) for i in range(4))
+    root = drawn(
+        Line(name="", values=np.full(41, 90.0)), strip=Strip(stretches=stretches, names=names)
+    )
+    height = float(root.get("viewBox").split()[3])
+    rows = {text.get("y") for text in root.iter(f"{SVG}text") if "".join(text.itertext()) in names}
+    assert len(rows) == 4
+    assert max(float(y) for y in rows) < height - 2
 
 
 def test_words_are_escaped():

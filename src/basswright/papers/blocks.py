@@ -102,12 +102,17 @@ class Notice:
 
 @dataclass(frozen=True, kw_only=True)
 class Figure:
-    """One drawing or chart. `figure` names an entry of the document's figures."""
+    """One drawing or chart. `figure` names an entry of the document's figures.
+
+    With a width it is to scale and shown in its true size, else as wide as there is room
+    for within the height.
+    """
 
     figure: str
     caption: str
     alt: str
     height_mm: float = 70.0
+    width_mm: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Final
@@ -31,6 +32,7 @@ from basswright.papers.settings import Tuning, tuning_facts
 from basswright.records.base import Record
 from basswright.records.job import Job
 from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
+from basswright.supply.cautions import SUPPLY_CAUTIONS
 
 #: Names that a drawing may have, in the order in which they are shown.
 DRAWINGS: Final = ("plan", "side", "rear", "feed", "coils")
@@ -141,11 +143,24 @@ def _figures(
                 "unknown drawing", field="drawings", value=name, allowed=", ".join(DRAWINGS)
             )
     drawn = (
-        FigureFacts(name=name, svg=_checked_svg(name, drawings[name]))
+        FigureFacts(
+            name=name,
+            svg=_checked_svg(name, drawings[name]),
+            size_mm=_size_mm(drawings[name]),
+        )
         for name in DRAWINGS
         if name in drawings
     )
     return (*drawn, *charts)
+
+
+def _size_mm(svg: str) -> tuple[float, float] | None:
+    root = ElementTree.fromstring(svg)
+    sides = (root.get("width", ""), root.get("height", ""))
+    if all(re.fullmatch(r"\d+(\.\d+)?mm", side) for side in sides):
+        width, height = (float(side.removesuffix("mm")) for side in sides)
+        return width, height
+    return None
 
 
 def _checked_svg(name: str, svg: str) -> str:
@@ -263,7 +278,7 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
         luggage_lost_m3=place.luggage_lost_m3,
         wiring=option.match.wiring,
         runs=_runs(job, option),
-        cable=f"{plan.cable.maker} {plan.cable.model}, {cable_size(plan)}",
+        cable=_cable(plan),
         fuse=f"{plan.fuse.maker} {plan.fuse.model}, {plan.fuse_holder.maker} "
         f"{plan.fuse_holder.model}",
         fuse_a=plan.fuse.rating_a,
@@ -273,9 +288,17 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
         fixing_force_n=option.fixing.rated_force_n if option.fixing else None,
         forces=forces(box.mass_kg) if box.mass_kg is not None else None,
         labour_h=labour,
-        cautions=plan.cautions,
+        cautions=(
+            *(caution for caution in plan.cautions if caution not in SUPPLY_CAUTIONS),
+            *option.match.cautions,
+        ),
         doubts=tuple(doubts),
     )
+
+
+def _cable(plan: SupplyPlan) -> str:
+    name, size = f"{plan.cable.maker} {plan.cable.model}", cable_size(plan)
+    return name if size in name else f"{name}, {size}"
 
 
 def cable_size(plan: SupplyPlan) -> str:

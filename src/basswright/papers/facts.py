@@ -223,6 +223,9 @@ class FigureFacts(Record):
         description='"plan", "side", "rear", "feed", "coils", "response", "impedance", "excursion"'
     )
     svg: str = Field(description="the drawing")
+    size_mm: tuple[float, float] | None = Field(
+        None, description="width and height of a drawing that is to scale on paper"
+    )
 
 
 class PapersContext(Record):

@@ -120,16 +120,31 @@ class Pen:
 
     def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
         """Return a drawing as a figure, or nothing where there is none."""
-        if all(figure.name != name for figure in self.facts.figures):
-            return ()
-        return (
+        return tuple(
             Figure(
                 figure=name,
                 caption=self.say(f"figure.{name}.caption"),
                 alt=self.say(f"figure.{name}.alt"),
-                height_mm=height_mm,
-            ),
+                height_mm=drawing.size_mm[1] if drawing.size_mm else height_mm,
+                width_mm=drawing.size_mm[0] if drawing.size_mm else None,
+            )
+            for drawing in self.facts.figures
+            if drawing.name == name
         )
+
+    def rows(self, drawings: tuple[Figure, ...]) -> tuple[Figures, ...]:
+        """Return drawings side by side as far as they fit, each row a block."""
+        room_mm = {"a4": 174.0, "us-letter": 179.9}[self.facts.head.paper]
+        rows: list[list[Figure]] = []
+        left_mm = 0.0
+        for drawing in drawings:
+            need_mm = drawing.width_mm or room_mm / 2 - 3
+            if not rows or need_mm > left_mm:
+                rows.append([])
+                left_mm = room_mm
+            rows[-1].append(drawing)
+            left_mm -= need_mm + 6
+        return tuple(Figures(items=tuple(row)) for row in rows)
 
     def response_alt(self) -> str:
         """Return what the chart of the level at the ear shows, in words."""
@@ -157,6 +172,11 @@ def pen(facts: PapersContext) -> Pen:
         words=language(head.language),
         write=Writing(language=head.language, lengths=head.lengths, currency=head.currency),
     )
+
+
+def sentence(text: str) -> str:
+    """Return a text from elsewhere with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def joined(*parts: str) -> str:

@@ -21,6 +21,9 @@ INK: Final = "#1c2529"
 SOFT: Final = "#5b676d"
 GRID: Final = "#d5dbde"
 
+_TINTS: Final = ("#ffffff", "#c3ced4", "#e4eaed", "#a9b8c0", "#f2f5f6", "#d3dbe0")
+_KEY_ROW: Final = 20.0
+
 #: Frequencies that get a label [Hz].
 _LABELLED_HZ: Final = (10, 15, 20, 30, 40, 60, 80, 100, 150, 200, 300, 400)
 
@@ -73,9 +76,13 @@ class Axes:
 
 @dataclass(frozen=True, kw_only=True)
 class Strip:
-    """Words under the chart for stretches of frequency: (low Hz, high Hz, what, tint)."""
+    """What holds over stretches of frequency: (low Hz, high Hz, which of `names`).
 
-    stretches: tuple[tuple[float, float, str, str], ...]
+    Each stretch carries the letter of its name; a key under the chart gives the names.
+    """
+
+    stretches: tuple[tuple[float, float, int], ...]
+    names: tuple[str, ...]
 
 
 def plot(
@@ -102,6 +109,7 @@ def plot(
     str
         SVG text, the same for the same input.
     """
+    strip = _seen(strip, axes.span_hz) if strip else None
     inside = (frequency_hz >= axes.span_hz[0] * 0.999) & (frequency_hz <= axes.span_hz[1] * 1.001)
     low, high, step = _level_ends(drawn, inside, axes)
     frame = _Frame(
@@ -123,7 +131,7 @@ def plot(
     if strip is not None:
         parts += _strip(frame, strip)
     parts += _labels(frame, frequency_hz, drawn)
-    return _svg(parts, axes)
+    return _svg(parts, axes, axes.height + _key_height(axes, strip))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -249,23 +257,66 @@ def _labels(
     return parts
 
 
+def _seen(strip: Strip, span_hz: tuple[float, float]) -> Strip:
+    """Return the stretches as far as the chart shows them."""
+    cut = (
+        (max(low_hz, span_hz[0]), min(high_hz, span_hz[1]), which)
+        for low_hz, high_hz, which in strip.stretches
+    )
+    return Strip(stretches=tuple(one for one in cut if one[1] > one[0] * 1.005), names=strip.names)
+
+
+def _letters(strip: Strip) -> dict[int, str]:
+    """Return the letter of each name, in the order in which they are met."""
+    met = dict.fromkeys(which for _, _, which in strip.stretches)
+    return dict(zip(met, "abcdefghijklmnopqrstuvwxyz", strict=False))
+
+
 def _strip(frame: _Frame, strip: Strip) -> list[str]:
-    parts = []
-    bottom = frame.foot
-    for low_hz, high_hz, what, tint in strip.stretches:
-        x0, x1 = (
-            float(frame.x(min(max(f, frame.span_hz[0]), frame.span_hz[1])))
-            for f in (low_hz, high_hz)
-        )
-        if x1 - x0 < 1:
-            continue
-        parts.append(
-            f'<rect x="{x0:.1f}" y="{bottom - 21:.1f}" width="{x1 - x0:.1f}" height="21" '
-            f'fill="{tint}" stroke="{INK}" stroke-width="0.7"/>'
-        )
-        if x1 - x0 > 6.3 * len(what):
-            parts.append(_words((x0 + x1) / 2, bottom - 6.5, what, anchor="middle"))
+    parts, letters = [], _letters(strip)
+    for low_hz, high_hz, which in strip.stretches:
+        x0, x1 = frame.x(np.array([low_hz, high_hz])).tolist()
+        parts.append(_tinted(x0, frame.foot - 20, x1 - x0, 20, which))
+        if x1 - x0 > 14:
+            parts.append(_words((x0 + x1) / 2, frame.foot - 5.5, letters[which], anchor="middle"))
+    return [*parts, *_key(frame, strip)]
+
+
+def _key(frame: _Frame, strip: Strip) -> list[str]:
+    parts, top = [], frame.foot + _BOTTOM + 15
+    letters = _letters(strip)
+    for which, x, down in _key_places(strip, frame.right):
+        y = top + down
+        parts.append(_tinted(x, y - 12, 17, 15, which))
+        parts.append(_words(x + 8.5, y, letters[which], anchor="middle"))
+        parts.append(_words(x + 23, y, strip.names[which], anchor="start"))
     return parts
+
+
+def _key_places(strip: Strip, right: float) -> list[tuple[int, float, float]]:
+    """Return which name stands where, in rows as long as the chart is wide."""
+    places: list[tuple[int, float, float]] = []
+    x, y = _LEFT, 0.0
+    for which in _letters(strip):
+        wide = 44 + 7.4 * len(strip.names[which])
+        if x > _LEFT and x + wide > right:
+            x, y = _LEFT, y + _KEY_ROW
+        places.append((which, x, y))
+        x += wide
+    return places
+
+
+def _key_height(axes: Axes, strip: Strip | None) -> float:
+    places = _key_places(strip, axes.width - _RIGHT) if strip else []
+    return places[-1][2] + 24 if places else 0.0
+
+
+def _tinted(x: float, y: float, width: float, height: float, which: int) -> str:
+    tint = _TINTS[which % len(_TINTS)]
+    return (
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" '
+        f'fill="{tint}" stroke="{INK}" stroke-width="0.7"/>'
+    )
 
 
 def _stroke(
@@ -286,15 +337,17 @@ def _words(x: float, y: float, text: str, *, anchor: str, halo: bool = False) ->
     return f"{back}{shown}</text>{front}{shown}</text>" if halo else f"{front}{shown}</text>"
 
 
-def _svg(parts: Sequence[str], axes: Axes) -> str:
+def _svg(parts: Sequence[str], axes: Axes, full_height: float) -> str:
     width, height = axes.width, axes.height
     field = (
         f'<clipPath id="field"><rect x="{_LEFT}" y="{_TOP}" width="{width - _LEFT - _RIGHT}" '
         f'height="{height - _TOP - _BOTTOM}"/></clipPath>'
     )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
-        f'width="{width:g}" height="{height:g}" font-family="{FONT}" font-size="13">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {full_height:g}" '
+        f'width="{width:g}" height="{full_height:g}" font-family="{FONT}" font-size="13">'
         f"<defs>{field}</defs>"
-        f'<rect width="{width:g}" height="{height:g}" fill="#ffffff"/>' + "".join(parts) + "</svg>"
+        f'<rect width="{width:g}" height="{full_height:g}" fill="#ffffff"/>'
+        + "".join(parts)
+        + "</svg>"
     )

@@ -13,7 +13,6 @@ from basswright.records.system import Prediction
 
 _BLUE = "#0b5d8a"
 _SMALL = (350.0, 220.0)
-_TINTS = ("#ffffff", "#dfe6ea", "#b9c6cd", "#eceff1", "#cfd8dc", "#a9b8c0")
 
 
 def chart_figures(prediction: Prediction, job: Job, tuning: TuningFacts) -> tuple[FigureFacts, ...]:
@@ -61,11 +60,11 @@ def _limits(prediction: Prediction, words: Language) -> Strip:
             (
                 float(frequency[start]),
                 float(frequency[stop]),
-                limit_name(prediction.limits[int(index[start])], words),
-                _TINTS[int(index[start]) % len(_TINTS)],
+                int(index[start]),
             )
             for start, stop in zip(starts.tolist(), stops.tolist(), strict=True)
-        )
+        ),
+        names=tuple(limit_name(limit, words) for limit in prediction.limits),
     )
 
 

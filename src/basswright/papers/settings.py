@@ -12,6 +12,7 @@ from basswright.papers.facts import TuningFacts
 from basswright.records.job import Job
 from basswright.records.system import Option
 from basswright.records.tuning import Delay, TuningSettings
+from basswright.tuning.setting import CAUTIONS
 
 #: What the papers accept as settings.
 Tuning = TuningSettings | TuningFacts | Mapping[str, object] | None
@@ -47,7 +48,6 @@ def tuning_facts(job: Job, option: Option, tuning: Tuning) -> TuningFacts:
     match, plan = option.match, option.supply
     return facts.model_copy(
         update={
-            "cautions": (*facts.cautions, *match.cautions),
             "estimates": (*facts.estimates, *match.notes, *plan.notes),
         }
     )
@@ -84,7 +84,7 @@ def _from_room(tuning: TuningSettings) -> TuningFacts:
         front_high_pass_hz=low.frequency_hz,
         bands=tuning.bands,
         notes=tuple(note for note in notes if note),
-        cautions=tuning.cautions,
+        cautions=tuple(caution for caution in tuning.cautions if caution not in CAUTIONS),
         **corner,
         **_delays(tuning.delay),
     )

@@ -19,7 +19,7 @@ from basswright.papers.blocks import (
     Text,
 )
 from basswright.papers.facts import Doubt, Forces, Run
-from basswright.papers.pen import Pen
+from basswright.papers.pen import Pen, sentence
 from basswright.papers.restraint import tightening_torque_nm
 
 #: Farthest apart that clips may hold a cable [m]. Common practice, no source.
@@ -39,11 +39,13 @@ def fitting(pen: Pen) -> Paper:
         Checklist(items=pen.list("fitting.tools_list", size=size), columns=3),
         Heading(text=say("fitting.order")),
         Checklist(items=_order(pen), numbered=True),
-        *_placement(pen),
-        *_wiring(pen),
-        *_fixing(pen),
         Heading(text=say("fitting.done")),
         Blanks(labels=pen.list("fitting.done_labels")),
+        *_placement(pen),
+        *_fixing(pen),
+        *_drilling(pen),
+        *_views(pen),
+        *_wiring(pen),
     ]
     head = pen.facts.head
     return pen.paper("fitting", tuple(blocks), box=pen.facts.system.box, car=head.car)
@@ -53,7 +55,8 @@ def _cautions(pen: Pen) -> list[Block]:
     blocks: list[Block] = []
     facts = pen.facts.fitting
     if facts.cautions:
-        blocks.append(Notice(title=pen.say("fitting.cautions"), items=facts.cautions))
+        cautions = tuple(sentence(caution) for caution in facts.cautions)
+        blocks.append(Notice(title=pen.say("fitting.cautions"), items=cautions))
     if facts.doubts:
         doubts = tuple(_doubt(pen, doubt) for doubt in facts.doubts)
         blocks.append(Notice(title=pen.say("fitting.doubts_title"), items=doubts))
@@ -80,22 +83,25 @@ def _placement(pen: Pen) -> list[Block]:
         Facts(
             rows=(
                 (say("fitting.placement_stands"), facts.orientation),
-                (say("fitting.placement_way_in"), facts.way_in),
                 (say("fitting.placement_binding"), facts.binding),
+                (say("fitting.placement_way_in"), facts.way_in),
                 (say("fitting.placement_lost"), write.volume(facts.luggage_lost_m3)),
             )
         ),
     ]
-    plan = pen.drawing("plan", 76)
-    views = (*pen.drawing("side", 58), *pen.drawing("rear", 58))
-    blocks += [Figures(items=items) for items in (plan, views) if items]
     if facts.gaps:
         blocks += [Heading(text=say("fitting.gaps")), _gaps(pen)]
-    return [
-        *blocks,
-        Notice(title=say("fitting.drilling_title"), items=pen.list("fitting.drilling")),
-        Text(text=say("fitting.blocked")),
-    ]
+    return blocks
+
+
+def _drilling(pen: Pen) -> list[Block]:
+    title, items = pen.say("fitting.drilling_title"), pen.list("fitting.drilling")
+    return [Notice(title=title, items=items), Text(text=pen.say("fitting.blocked"))]
+
+
+def _views(pen: Pen) -> tuple[Block, ...]:
+    views = ("plan", "side", "rear")
+    return pen.rows(tuple(figure for view in views for figure in pen.drawing(view, 64)))
 
 
 def _gaps(pen: Pen) -> Table:

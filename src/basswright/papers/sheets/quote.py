@@ -6,7 +6,6 @@ from basswright.papers.blocks import (
     Block,
     Column,
     Facts,
-    Figures,
     Heading,
     KeyFigures,
     Paper,
@@ -15,7 +14,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen, joined
+from basswright.papers.pen import Pen, joined, sentence
 from basswright.records.system import PriceLine
 
 
@@ -30,7 +29,8 @@ def quote(pen: Pen) -> Paper:
         Facts(rows=pen.system_rows()),
     ]
     if pen.facts.system.reasons:
-        blocks += [Heading(text=say("quote.why")), Points(items=pen.facts.system.reasons)]
+        reasons = tuple(sentence(reason) for reason in pen.facts.system.reasons)
+        blocks += [Heading(text=say("quote.why")), Points(items=reasons)]
     blocks += [Heading(text=say("quote.prices")), _prices(pen)]
     blocks += _alternatives(pen)
     blocks += _pictures(pen)
@@ -50,12 +50,8 @@ def quote(pen: Pen) -> Paper:
 
 
 def _pictures(pen: Pen) -> list[Block]:
-    drawings = (*pen.drawing("side", 54), *pen.drawing("rear", 54))
-    return [
-        Heading(text=pen.say("quote.pictures")),
-        *([Figures(items=drawings)] if drawings else []),
-        pen.response(pen.say("quote.response_caption"), 66),
-    ]
+    caption = pen.say("quote.response_caption")
+    return [Heading(text=pen.say("quote.pictures")), pen.response(caption, 66)]
 
 
 def _key_figures(pen: Pen) -> KeyFigures:

@@ -20,7 +20,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen
+from basswright.papers.pen import Pen, sentence
 from basswright.records.tuning import FilterFamily
 
 #: Levels at which test tones are usually recorded [dB re full scale].
@@ -64,14 +64,15 @@ def tuning(pen: Pen) -> Paper:
         *_equaliser(pen),
     ]
     if pen.facts.tuning.notes:
-        blocks += [Heading(text=say("tuning.notes")), Points(items=pen.facts.tuning.notes)]
+        notes = tuple(sentence(note) for note in pen.facts.tuning.notes)
+        blocks += [Heading(text=say("tuning.notes")), Points(items=notes)]
     blocks += [
+        Heading(text=say("tuning.done")),
+        Blanks(labels=pen.list("tuning.done_labels")),
         Heading(text=say("tuning.expected")),
         pen.response(say("tuning.response_caption"), 76),
         _small_charts(pen),
         *_estimates(pen),
-        Heading(text=say("tuning.done")),
-        Blanks(labels=pen.list("tuning.done_labels")),
     ]
     return pen.paper("tuning", tuple(blocks), box=system.box, car=pen.facts.head.car)
 
@@ -206,7 +207,10 @@ def _estimates(pen: Pen) -> list[Block]:
     estimates = pen.facts.tuning.estimates
     if not estimates:
         return []
-    return [Heading(text=pen.say("tuning.estimates")), Points(items=estimates)]
+    return [
+        Heading(text=pen.say("tuning.estimates")),
+        Points(items=tuple(sentence(estimate) for estimate in estimates)),
+    ]
 
 
 def _small_charts(pen: Pen) -> Figures:
