@@ -110,7 +110,8 @@ def _quantity(reads: str, text: str, unit: str, decimal: str) -> float:
     try:
         value = read(_with_unit(text, unit), reads, decimal=decimal)
     except QuantityError as error:
-        problem = "not a price" if error.problem == "not a money" else error.problem
+        unread = reads == "money" and error.problem in ("not a money", "not a number")
+        problem = "not a price" if unread else error.problem
         raise InputError(problem, value=text, allowed=error.allowed) from None
     return float(f"{value:.12g}")
 
