@@ -120,7 +120,7 @@ def feeds(
     the fuse. A set is left out when another one carries as much for less.
     """
     found: list[Feed] = []
-    holders = {fuse.id: _cheapest_holder(fuse, snapshot.fuse_holders) for fuse in snapshot.fuses}
+    holders = {fuse.id: cheapest_holder(fuse, snapshot.fuse_holders) for fuse in snapshot.fuses}
     for wire in usable_cables(snapshot, rules)[0]:
         conductor = cable_ohm(charging, wire.cable, conductor_c=rules.conductor_c)
         for fuse in snapshot.fuses:
@@ -159,6 +159,7 @@ def _worth_buying(found: list[Feed]) -> tuple[Feed, ...]:
     return tuple(kept)
 
 
-def _cheapest_holder(fuse: Fuse, holders: tuple[FuseHolder, ...]) -> FuseHolder | None:
+def cheapest_holder(fuse: Fuse, holders: tuple[FuseHolder, ...]) -> FuseHolder | None:
+    """Return the cheapest holder that takes a fuse, None where there is none."""
     fitting = [h for h in holders if h.family == fuse.family and h.largest_a >= fuse.rating_a]
     return min(fitting, key=lambda h: (h.price, h.id), default=None)

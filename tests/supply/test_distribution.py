@@ -1,0 +1,64 @@
+"""Several amplifiers on one cable."""
+
+from __future__ import annotations
+
+import pytest
+
+from basswright.errors import InputError
+from basswright.supply.ampacity import ampacity_a
+from basswright.supply.conductors import resistance_ohm_per_m
+from basswright.supply.distribution import BranchLoad, distribute
+from tests.supply.sample import cable, charging, fuse, holder, snapshot
+
+
+def _load(name: str, peak_a: float, length_m: float = 1.0) -> BranchLoad:
+    return BranchLoad(name=name, peak_a=peak_a, average_a=0.35 * peak_a, length_m=length_m)
+
+
+def test_every_step_to_a_thinner_cable_is_fused() -> None:
+    """No cable lies behind a fuse above what it may carry (the meaning of a fuse)."""
+    made = distribute(charging(), snapshot(), [_load("bass", 90.0), _load("front", 20.0)])
+    assert made.main.peak_current_a == pytest.approx(110)
+    assert made.main.fuse.rating_a <= ampacity_a(made.main.cable)
+    for branch in made.branches:
+        before = branch.fuse or made.main.fuse
+        assert before.rating_a <= ampacity_a(branch.cable)
+        assert before.rating_a >= branch.load.peak_a
+        ohm = resistance_ohm_per_m(branch.cable, 50.0) * branch.load.length_m
+        assert branch.drop_v == pytest.approx(branch.load.peak_a * ohm)
+        assert branch.drop_v <= 0.1
+    assert made.branches[1].fuse is not None
+    assert made.price > (made.main.price or 0.0)
+
+
+def test_a_branch_as_strong_as_the_main_cable_needs_no_second_fuse() -> None:
+    """Only one size on the shelf."""
+    one = snapshot(cables=(cable("1/0", 12.0),))
+    made = distribute(charging(), one, [_load("bass", 40.0), _load("front", 20.0)])
+    assert [branch.fuse for branch in made.branches] == [None, None]
+
+
+def test_a_fuse_at_the_block_breaks_what_the_battery_gives_there() -> None:
+    """Less than at the battery, by the cable in between."""
+    made = distribute(charging(), snapshot(), [_load("bass", 90.0), _load("front", 20.0)])
+    assert made.main.short_circuit_a is not None
+    for branch in made.branches:
+        assert branch.short_circuit_a < made.main.short_circuit_a
+        if branch.fuse is not None:
+            assert branch.fuse.breaking_a >= branch.short_circuit_a
+
+
+def test_what_cannot_be_protected_is_refused_by_name() -> None:
+    """A 4 AWG branch may carry 136 A, but the only fuse is a 150 A one."""
+    risky = snapshot(
+        cables=(cable("2/0", 16.0), cable("4", 4.0).model_copy(update={"insulation_c": 60.0})),
+        fuses=(fuse(150.0),),
+        fuse_holders=(holder("high-current", 300.0),),
+    )
+    made = distribute(charging(), risky, [_load("bass", 60.0), _load("front", 20.0)])
+    assert {branch.cable.size for branch in made.branches} == {"2/0"}
+    short = snapshot(cables=(cable("4", 4.0),))
+    with pytest.raises(InputError, match=r"front, peak_a: no cable and fuse"):
+        distribute(charging(), short, [_load("front", 60.0, length_m=9.0)])
+    with pytest.raises(InputError, match="no amplifier"):
+        distribute(charging(), snapshot(), [])
