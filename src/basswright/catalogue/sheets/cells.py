@@ -102,22 +102,16 @@ def _with_unit(text: str, unit: str) -> str:
 
 def _quantity(reads: str, text: str, unit: str, decimal: str) -> float:
     """Read a quantity, to twelve significant digits so that units leave no crumbs."""
-    if reads == "money":
-        text = _without_currency(text)
     unit = unit or OBVIOUS_UNIT.get(reads, "")
     if reads in ("money", "number"):
         unit = ""
     try:
         value = read(_with_unit(text, unit), reads, decimal=decimal)
     except QuantityError as error:
-        unread = reads == "money" and error.problem in ("not a money", "not a number")
-        problem = "not a price" if unread else error.problem
-        raise InputError(problem, value=text, allowed=error.allowed) from None
+        if reads == "money" and error.problem in ("not a money", "not a number"):
+            error = QuantityError("not a price", allowed=allowed_units("money"))
+        raise InputError(error.problem, value=text, allowed=error.allowed) from None
     return float(f"{value:.12g}")
-
-
-def _without_currency(text: str) -> str:
-    return re.sub(r"^(?:[A-Z]{3}|[€$£])\s*|\s*(?:[A-Z]{3}|[€$£]|,-)$", "", text).strip()
 
 
 def _text(target: Target, text: str, unit: str, decimal: str) -> Told:
