@@ -134,6 +134,7 @@ async function paint(embed, element, spec) {
   };
   const result = await embed(element, { ...spec, config: { ...spec.config, ...own } }, {
     ast: true, actions: false, renderer: "svg", defaultStyle: false,
+    tooltip: { disableDefaultStyle: true },
   });
   const svg = element.querySelector("svg");
   svg?.setAttribute("aria-hidden", "true");
@@ -253,6 +254,11 @@ document.addEventListener("htmx:after:request", () => {
   const line = document.getElementById("offline");
   if (line) line.hidden = true;
 });
+
+// on a phone the list comes first, and the sliders when they are asked for
+if (matchMedia("(max-width: 40rem)").matches) {
+  for (const fold of document.querySelectorAll("[data-fold]")) fold.open = false;
+}
 
 root.dataset.ready = "yes";
 export default htmx;

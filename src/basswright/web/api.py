@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import PlainTextResponse, Response
 from pydantic import BaseModel, ConfigDict, Field
 
-from basswright import __version__, jobs, stages
+from basswright import __version__, jobs
 from basswright.errors import InputError
 from basswright.jobs.editing import changed
 from basswright.records.job import Job
 from basswright.records.options import Options
 from basswright.records.system import Option
-from basswright.stages.system import System
 from basswright.web.pages import desk_of
 from basswright.web.paper_pages import files_of, zipped
+
+if TYPE_CHECKING:
+    from basswright.jobs.store import StoredJob
+    from basswright.stages.system import System
 
 router: Final = APIRouter(prefix="/api")
 
@@ -81,6 +84,15 @@ class SystemAnswer(BaseModel):
 
     option: Option
     prediction: dict[str, Any] = Field(description="curves by name; frequencies in Hz")
+
+
+class WhyNot(BaseModel):
+    """What stands between a box and the list of options."""
+
+    enclosure: str
+    passes: bool
+    fails: list[str]
+    text: str
 
 
 class About(BaseModel):
@@ -174,11 +186,16 @@ def why(
     request: Request,
     job_id: JobId,
     enclosure_id: Annotated[str, Path(min_length=1, max_length=80)],
-) -> stages.Why:
+) -> WhyNot:
     """Tell why a box is not among the options, and what would let it in."""
+    from basswright import stages
+
     desk = desk_of(request)
     found: Job = desk.jobs.get(job_id).job
-    return stages.why(found, desk.prepared(), enclosure_id)
+    told = stages.why(found, desk.prepared(), enclosure_id)
+    return WhyNot(
+        enclosure=told.enclosure, passes=told.passes, fails=list(told.fails), text=told.text
+    )
 
 
 @router.get("/jobs/{job_id}/job.toml", responses=_PROBLEMS, response_class=PlainTextResponse)
@@ -187,7 +204,7 @@ def job_file(request: Request, job_id: JobId) -> PlainTextResponse:
     return PlainTextResponse(jobs.write_job(desk_of(request).jobs.get(job_id).job))
 
 
-def _line(stored: Any) -> JobLine:
+def _line(stored: StoredJob) -> JobLine:
     return JobLine(
         id=stored.job.id,
         title=stored.job.title,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from basswright.quantities import litres
 from basswright.records.job import Job
 from basswright.records.system import Option
-from basswright.stages.system import System
+
+if TYPE_CHECKING:
+    from basswright.stages.system import System
 
 #: Differences below this are not told [dB], [Hz], [m3].
 _SAME_DB: Final = 0.5

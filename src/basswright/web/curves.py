@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from basswright import stages
 from basswright.records.system import Option
+
+if TYPE_CHECKING:
+    from basswright import stages
 
 
 @dataclass(frozen=True, kw_only=True)

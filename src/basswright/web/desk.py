@@ -2,7 +2,8 @@
 
 A page of several parts asks for the same answer more than once, and two tablets ask for
 the same job; each answer is kept by the job's and the catalogue's content alone, so it
-can never be out of date.
+can never be out of date. The stages are imported when first asked for, so that the server
+answers its first page before they are loaded.
 """
 
 from __future__ import annotations
@@ -14,20 +15,19 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 from sqlalchemy import select
 
-from basswright import stages
 from basswright.catalogue.store import Catalogue
 from basswright.database.engine import reading
 from basswright.database.tables import CATALOGUE
 from basswright.jobs.store import JobStore
 from basswright.records.job import Job
 from basswright.records.options import Options
-from basswright.stages.options import of_weighed as options_of
-from basswright.stages.system import System, find
-from basswright.stages.system import of_weighed as system_of
-from basswright.web.curves import Curve, curves_of
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
+
+    from basswright import stages
+    from basswright.stages.system import System
+    from basswright.web.curves import Curve
 
 T = TypeVar("T")
 
@@ -98,6 +98,8 @@ class Desk:
 
     def prepared(self) -> stages.Prepared:
         """Return what can be bought now, with all that follows from it alone."""
+        from basswright import stages
+
         return self._prepared.get(
             self.catalogue_revision(), lambda: stages.prepare(self.catalogue.snapshot())
         )
@@ -108,6 +110,8 @@ class Desk:
 
     def options(self, job: Job) -> Options:
         """Return the options of a job."""
+        from basswright.stages.options import of_weighed as options_of
+
         key = ("options", *self._key(job))
         return self._answers.get(key, lambda: options_of(self._weigh(job), most=SHOWN))
 
@@ -117,6 +121,8 @@ class Desk:
 
     def curves(self, job: Job) -> dict[str, Curve]:
         """Return the highest clean level of each option of a job, in short."""
+        from basswright.web.curves import curves_of
+
         key = ("curves", *self._key(job))
         return self._answers.get(
             key, lambda: curves_of(self._weigh(job), self.options(job).options)
@@ -130,6 +136,9 @@ class Desk:
         NotFoundError
             No such option for this job.
         """
+
+        from basswright.stages.system import find
+        from basswright.stages.system import of_weighed as system_of
 
         def compute() -> System:
             weighed = self._weigh(job)
@@ -145,4 +154,6 @@ class Desk:
         return self.catalogue_revision(), job.model_dump_json()
 
     def _weigh(self, job: Job) -> stages.Weighed:
+        from basswright import stages
+
         return self._weighed.get(self._key(job), lambda: stages.weigh(job, self.prepared()))

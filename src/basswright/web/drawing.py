@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from basswright import space
 from basswright.errors import BasswrightError
 from basswright.records.job import Job
 from basswright.records.placement import Placement
-from basswright.space.polytope import Convex
-from basswright.space.templates import hull_of
+
+if TYPE_CHECKING:
+    from basswright import space
+    from basswright.space.polytope import Convex
 
 Floats = NDArray[np.float64]
 
@@ -24,6 +25,8 @@ _THINNEST_M: Final = 0.004
 
 def sketch(job: Job, reading: str = "") -> str:
     """Return a drawing (SVG text) of where a reading is taken."""
+    from basswright import space
+
     try:
         return inline(space.sketch(job.car.load_space.kind, reading or None))
     except BasswrightError:
@@ -32,12 +35,16 @@ def sketch(job: Job, reading: str = "") -> str:
 
 def space_model(job: Job, placement: Placement | None = None) -> bytes:
     """Return the load space, with a box in it or empty, as GLB."""
+    from basswright import space
+
     solid = space.solid(job.car.load_space)
     return space.scene(solid, placement)
 
 
 def problem_of(job: Job) -> str:
     """Say why the readings of a space cannot all be right, or nothing."""
+    from basswright import space
+
     try:
         space.solid(job.car.load_space)
     except BasswrightError as error:
@@ -52,6 +59,8 @@ def inline(svg: str) -> str:
 
 def kept_luggage(job: Job, keep_m3: float) -> bytes:
     """Return the load space with its luggage to keep, level from the floor up, as GLB."""
+    from basswright import space
+
     solid = space.solid(job.car.load_space)
     body = filled(solid, keep_m3)
     if body is None:
@@ -94,4 +103,6 @@ def _below(vertices: Floats, level: float) -> Convex | None:
     corners = np.vstack([under, *cuts]) if cuts else under
     if np.ptp(corners[:, 2]) < _THINNEST_M:
         return None
+    from basswright.space.templates import hull_of
+
     return hull_of(corners)

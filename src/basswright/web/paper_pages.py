@@ -7,16 +7,17 @@ import tempfile
 import zipfile
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from basswright.errors import NotFoundError
-from basswright.stages.papers import of_system
-from basswright.stages.system import System
 from basswright.web.desk import Desk
 from basswright.web.pages import desk_of, page
+
+if TYPE_CHECKING:
+    from basswright.stages.system import System
 
 router: Final = APIRouter()
 _TITLES: Final = {
@@ -84,6 +85,8 @@ def paper(request: Request, job_id: str, option_id: str, name: str) -> Response:
 
 def files_of(desk: Desk, system: System) -> dict[str, bytes]:
     """Return the papers of a system, made once a day for as long as nothing changes."""
+    from basswright.stages.papers import of_system
+
     today = date.today()
 
     def make() -> dict[str, bytes]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import numpy as np
 from fastapi import APIRouter, Query, Request
@@ -13,12 +13,14 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from basswright.errors import NotFoundError
 from basswright.papers import charts
 from basswright.records.system import Prediction
-from basswright.stages.system import System
 from basswright.web import drawing, words
 from basswright.web.desk import Desk
 from basswright.web.forms import fields_of
 from basswright.web.pages import desk_of, page
 from basswright.web.words import CAR_SECTIONS
+
+if TYPE_CHECKING:
+    from basswright.stages.system import System
 
 router: Final = APIRouter()
 
