@@ -130,6 +130,8 @@ SHOWN = {
         "acceptance": [
             "114.9 dB no",
             "30.5 Hz yes",
+            "lower end −1.3 dB",
+            "lower end +0.4 dB",
             "The promise was not kept",
             "Gain found low; set again.",
         ],
