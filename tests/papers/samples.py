@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from basswright.papers import Alternative, Extras, Measured
+from basswright.papers.facts import BandMargin
 from basswright.papers.settings import Tuning
 from basswright.records.amplifier import Amplifier, PowerRating
 from basswright.records.car import Cabin, Car, Charging, HeadUnit, Listener
@@ -597,6 +598,10 @@ def crowded() -> Sample:
                 drop_v=0.41,
                 amplifier_voltage_v=13.4,
                 standing_drain_a=0.024,
+                bands=(
+                    BandMargin(frequency_hz=40.0, margin_db=-1.3),
+                    BandMargin(frequency_hz=50.0, margin_db=0.4),
+                ),
                 kept=False,
                 remarks=(
                     "1.3 dB short of the promise at the driver's ear.",

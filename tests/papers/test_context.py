@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -125,6 +126,22 @@ def test_what_cannot_be_used_is_refused_by_its_name(changes, named):
         made(**changes)
 
 
+def test_a_prediction_that_is_not_finite_is_refused():
+    sample = vented()
+    level = sample.prediction.loudest_db.copy()
+    level[3] = np.nan
+    broken = replace(sample.prediction, loudest_db=level)
+    with pytest.raises(InputError, match="loudest_db"):
+        context(sample.job, sample.option, broken, {}, today=TODAY)
+
+
+def test_a_prediction_without_bass_is_refused():
+    sample = vented()
+    high = replace(sample.prediction, frequency_hz=sample.prediction.frequency_hz * 100)
+    with pytest.raises(InputError, match="third-octave"):
+        context(sample.job, sample.option, high, {}, today=TODAY)
+
+
 def test_settings_may_be_given_by_hand():
     told = made(tuning={"gain_voltage_v": 12.5, "low_pass_hz": 70.0})
     assert told.tuning == TuningFacts(gain_voltage_v=12.5, low_pass_hz=70.0)
@@ -165,7 +182,7 @@ def test_bands_outside_the_prediction_are_left_out():
     arrays = {
         name: value[inside] for name, value in vars(short).items() if isinstance(value, np.ndarray)
     }
-    cut = type(short)(**{**vars(short), **arrays})
+    cut = replace(short, **arrays)
     told = context(sample.job, sample.option, cut, {}, today=TODAY)
     assert [band.frequency_hz for band in told.promise.bands] == [31.5, 40, 50, 63, 80]
 

@@ -8,7 +8,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from basswright.papers.plotting import Axes, Band, Line, Mark, Strip, plot
+from basswright.papers.plotting import Axes, Band, Line, Mark, plot
+from basswright.papers.strip import Strip
 
 SVG = "{http://www.w3.org/2000/svg}"
 FREQUENCY = np.geomspace(10.0, 200.0, 41)
@@ -44,14 +45,14 @@ def label_positions(root, axis):
 
 
 def test_frequencies_are_spaced_by_their_logarithm():
-    places = label_positions(drawn(Line(name="", values=np.full(41, 90.0))), "x")
+    places = label_positions(drawn(Line(values=np.full(41, 90.0))), "x")
     assert places[40] - places[20] == pytest.approx(places[80] - places[40], abs=0.15)
     assert places[200] - places[20] == pytest.approx((places[100] - places[10]), abs=0.15)
 
 
 def test_a_curve_passes_through_its_levels():
     values = np.linspace(60, 120, 41)
-    root = drawn(Line(name="", values=values))
+    root = drawn(Line(values=values))
     along = points(root, "polyline")
     beside = label_positions(root, "y")
     slope = (beside[120] - beside[60]) / 60
@@ -60,7 +61,7 @@ def test_a_curve_passes_through_its_levels():
 
 
 def test_a_curve_passes_through_its_frequencies():
-    root = drawn(Line(name="", values=np.full(41, 90.0)))
+    root = drawn(Line(values=np.full(41, 90.0)))
     along, places = points(root, "polyline"), label_positions(root, "x")
     at = np.interp(np.log(40.0), np.log(FREQUENCY), along[:, 0])
     assert at == pytest.approx(places[40], abs=0.1)
@@ -76,7 +77,7 @@ def test_a_band_goes_out_along_the_top_and_back_along_the_bottom():
 
 def test_axes_without_ends_hold_every_value_in_round_steps():
     root = drawn(
-        Line(name="", values=np.linspace(3.0, 21.4, 41)),
+        Line(values=np.linspace(3.0, 21.4, 41)),
         axes=Axes(frequency="f", level="Z", low=0.0),
     )
     shown = sorted(label_positions(root, "y"))
@@ -85,7 +86,7 @@ def test_axes_without_ends_hold_every_value_in_round_steps():
 
 def test_marks_and_stretches_are_named():
     root = drawn(
-        Line(name="", values=np.full(41, 90.0)),
+        Line(values=np.full(41, 90.0)),
         Mark(name="wished level", level=100.0),
         Mark(name="low limit", frequency_hz=30.0),
         strip=STRIP,
@@ -97,7 +98,7 @@ def test_marks_and_stretches_are_named():
 def test_a_stretch_carries_the_letter_that_the_key_gives_its_name():
     words = [
         ("".join(text.itertext()), float(text.get("x")), float(text.get("y")))
-        for text in drawn(Line(name="", values=np.full(41, 90.0)), strip=STRIP).iter(f"{SVG}text")
+        for text in drawn(Line(values=np.full(41, 90.0)), strip=STRIP).iter(f"{SVG}text")
     ]
     foot = max(y for word, _, y in words if word == "40")
     letters = [
@@ -113,9 +114,7 @@ def test_a_stretch_carries_the_letter_that_the_key_gives_its_name():
 def test_a_key_that_is_longer_than_the_chart_goes_on_in_the_next_row():
     names = tuple(f"a rather long name of a limit, number {index}" for index in range(4))
     stretches = tuple((10.0 * 2**i, 20.0 * 2**i, i) for i in range(4))
-    root = drawn(
-        Line(name="", values=np.full(41, 90.0)), strip=Strip(stretches=stretches, names=names)
-    )
+    root = drawn(Line(values=np.full(41, 90.0)), strip=Strip(stretches=stretches, names=names))
     height = float(root.get("viewBox").split()[3])
     rows = {text.get("y") for text in root.iter(f"{SVG}text") if "".join(text.itertext()) in names}
     assert len(rows) == 4
@@ -128,5 +127,5 @@ def test_words_are_escaped():
 
 
 def test_the_same_input_gives_the_same_drawing():
-    line = Line(name="", values=np.linspace(70, 110, 41))
+    line = Line(values=np.linspace(70, 110, 41))
     assert plot(FREQUENCY, [line], axes=AXES) == plot(FREQUENCY, [line], axes=AXES)

@@ -58,6 +58,7 @@ def plain(text: str) -> str:
         (INCH.volume(0.0283168466), "1.0 cu ft"),
         (INCH.mass(10.0), "22.0 lb"),
         (INCH.force(4448.2), "1,000 lbf"),
+        (INCH.strength(8000.0), "1,790 lbf"),
         (INCH.torque(13.558), "10 lb·ft"),
         (INCH.money(196.7), "$196.70"),
         (INCH.day(date(2026, 3, 9)), "March 9, 2026"),
@@ -88,7 +89,13 @@ def test_inches_are_within_half_a_sixteenth(length_m):
 @given(st.floats(0.01, 1e6))
 def test_a_force_is_never_written_smaller_than_it_is(force_n):
     written = float(plain(METRIC.force(force_n)).removesuffix(" N").replace(",", ""))
-    assert force_n * (1 - 1e-5) <= written <= max(force_n + 1, 1.11 * force_n)
+    assert force_n * (1 - 1e-5) <= written <= max(force_n + 1, 1.011 * force_n)
+
+
+@given(st.floats(0.01, 1e6))
+def test_a_strength_is_never_written_greater_than_it_is(force_n):
+    written = float(plain(METRIC.strength(force_n)).removesuffix(" N").replace(",", ""))
+    assert min(force_n - 1, force_n / 1.011) <= written <= force_n * (1 + 1e-5)
 
 
 def test_an_unknown_locale_is_refused_by_the_name_of_its_field():

@@ -11,6 +11,7 @@ from basswright.papers.facts import (
     PapersContext,
     TuningFacts,
 )
+from basswright.papers.proved import measured
 from basswright.papers.writers import papers, write
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "PapersContext",
     "TuningFacts",
     "context",
+    "measured",
     "papers",
     "write",
 ]

@@ -2,45 +2,38 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Final
-from xml.etree import ElementTree
 
 import numpy as np
 
 from basswright.errors import InputError
+from basswright.papers.drawings import checked_svg, drawn
 from basswright.papers.facts import (
     Alternative,
     BandLevel,
     Doubt,
-    FigureFacts,
     FittingFacts,
     Head,
     Measured,
     PapersContext,
     Promise,
     QuoteFacts,
-    Run,
     SupplyFacts,
     SystemFacts,
 )
 from basswright.papers.prints import chart_figures
 from basswright.papers.restraint import forces
 from basswright.papers.settings import Tuning, tuning_facts
+from basswright.papers.wires import cable_name, runs
 from basswright.records.base import Record
 from basswright.records.job import Job
 from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
 from basswright.supply.cautions import SUPPLY_CAUTIONS
 
-#: Names that a drawing may have, in the order in which they are shown.
-DRAWINGS: Final = ("plan", "side", "rear", "feed", "coils")
-
 #: Preferred third-octave centres in the bass [Hz], ISO 266.
 BAND_CENTRES_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
-
-_LARGEST_DRAWING: Final = 5_000_000
 
 
 class Extras(Record):
@@ -96,7 +89,8 @@ def context(
     ------
     InputError
         A drawing of an unknown name or that is no SVG, a revision below 1, a validity
-        that ends before today, or tuning settings that cannot be used.
+        that ends before today, tuning settings that cannot be used, or a prediction that
+        is not finite or holds no band of the bass.
     """
     if valid_days < 0:
         raise InputError(
@@ -104,11 +98,12 @@ def context(
         )
     if revision < 1:
         raise InputError("revisions count from 1", field="revision", value=revision)
+    _check(prediction)
     more = extras or Extras()
     settings = tuning_facts(job, option, tuning)
     head = Head(
         workshop=job.workshop.name,
-        logo_svg=_checked_svg("logo", more.logo_svg) if more.logo_svg else "",
+        logo_svg=checked_svg("logo", more.logo_svg) if more.logo_svg else "",
         number=job.id,
         revision=revision,
         title=job.title,
@@ -130,52 +125,22 @@ def context(
         tuning=settings,
         supply=_supply(job, option.supply),
         measured=more.measured,
-        figures=_figures(drawings, chart_figures(prediction, job, settings)),
+        figures=(*drawn(drawings), *chart_figures(prediction, job, settings)),
     )
 
 
-def _figures(
-    drawings: Mapping[str, str], charts: tuple[FigureFacts, ...]
-) -> tuple[FigureFacts, ...]:
-    for name in drawings:
-        if name not in DRAWINGS:
-            raise InputError(
-                "unknown drawing", field="drawings", value=name, allowed=", ".join(DRAWINGS)
-            )
-    drawn = (
-        FigureFacts(
-            name=name,
-            svg=_checked_svg(name, drawings[name]),
-            size_mm=_size_mm(drawings[name]),
+def _check(prediction: Prediction) -> None:
+    for name, values in vars(prediction).items():
+        if isinstance(values, np.ndarray) and not np.isfinite(values).all():
+            raise InputError("not finite", item="prediction", field=name)
+    frequency = prediction.frequency_hz
+    if not any(frequency[0] <= centre <= frequency[-1] for centre in BAND_CENTRES_HZ):
+        raise InputError(
+            "holds no third-octave band of the bass",
+            item="prediction",
+            field="frequency_hz",
+            allowed=f"some of {BAND_CENTRES_HZ[0]:g} to {BAND_CENTRES_HZ[-1]:g} Hz",
         )
-        for name in DRAWINGS
-        if name in drawings
-    )
-    return (*drawn, *charts)
-
-
-def _size_mm(svg: str) -> tuple[float, float] | None:
-    root = ElementTree.fromstring(svg)
-    sides = (root.get("width", ""), root.get("height", ""))
-    if all(re.fullmatch(r"\d+(\.\d+)?mm", side) for side in sides):
-        width, height = (float(side.removesuffix("mm")) for side in sides)
-        return width, height
-    return None
-
-
-def _checked_svg(name: str, svg: str) -> str:
-    field = f"drawings.{name}"
-    if len(svg) > _LARGEST_DRAWING:
-        raise InputError("drawing larger than 5 MB", field=field)
-    if "<!ENTITY" in svg:
-        raise InputError("a drawing may not define entities", field=field)
-    try:
-        root = ElementTree.fromstring(svg)
-    except ElementTree.ParseError as error:
-        raise InputError(f"not a drawing: {error}", field=field, allowed="SVG text") from error
-    if not root.tag.endswith("svg"):
-        raise InputError("not a drawing", field=field, value=root.tag, allowed="SVG text")
-    return svg
 
 
 def _quote(job: Job, option: Option, alternatives: tuple[Alternative, ...]) -> QuoteFacts:
@@ -277,8 +242,8 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
         gaps=place.gaps,
         luggage_lost_m3=place.luggage_lost_m3,
         wiring=option.match.wiring,
-        runs=_runs(job, option),
-        cable=_cable(plan),
+        runs=runs(job, option),
+        cable=cable_name(plan),
         fuse=f"{plan.fuse.maker} {plan.fuse.model}, {plan.fuse_holder.maker} "
         f"{plan.fuse_holder.model}",
         fuse_a=plan.fuse.rating_a,
@@ -294,46 +259,6 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
         ),
         doubts=tuple(doubts),
     )
-
-
-def _cable(plan: SupplyPlan) -> str:
-    name, size = f"{plan.cable.maker} {plan.cable.model}", cable_size(plan)
-    return name if size in name else f"{name}, {size}"
-
-
-def cable_size(plan: SupplyPlan) -> str:
-    """Return the size of the feed cable as it is named in its series."""
-    cable = plan.cable
-    return f"{cable.size} mm²" if cable.series == "mm2" else f"{cable.size} {cable.series}"
-
-
-def _runs(job: Job, option: Option) -> tuple[Run, ...]:
-    plan, size, amplifier = option.supply, cable_size(option.supply), option.amplifier
-    speaker = job.car.head_unit.signal == "speaker"
-    runs = [
-        Run(
-            purpose="feed",
-            from_terminal="30",
-            to_terminal="30",
-            size=size,
-            length_m=plan.cable_length_m,
-            fuse_a=plan.fuse.rating_a,
-        ),
-        Run(
-            purpose="ground",
-            from_terminal="31",
-            to_terminal="31",
-            size=size,
-            length_m=plan.ground_length_m,
-        ),
-    ]
-    if amplifier is None or not amplifier.signal_sensing:
-        route_m = job.car.charging.cable_route_m
-        runs.append(Run(purpose="remote", from_terminal="75", length_m=route_m))
-    runs.append(Run(purpose="signal", from_terminal="76" if speaker else ""))
-    if amplifier is not None:
-        runs.append(Run(purpose="loudspeaker", from_terminal="76", to_terminal="76"))
-    return tuple(runs)
 
 
 def _supply(job: Job, plan: SupplyPlan) -> SupplyFacts:

@@ -203,6 +203,13 @@ class SupplyFacts(Record):
     balances: tuple[SituationBalance, ...]
 
 
+class BandMargin(Record):
+    """How far the measured level stays above the lower edge of the promise in one band."""
+
+    frequency_hz: float = Field(description="band centre, ISO 266")
+    margin_db: float = Field(description="measured minus the 5 % end of the band")
+
+
 class Measured(Record):
     """What was measured in the finished car. Whatever is None is left to be written in."""
 
@@ -212,6 +219,7 @@ class Measured(Record):
     drop_v: float | None = Field(None, description="battery to amplifier")
     amplifier_voltage_v: float | None = Field(None, description="at full level")
     standing_drain_a: float | None = Field(None, description="parked and locked")
+    bands: tuple[BandMargin, ...] = Field((), description="margin in each band that was measured")
     kept: bool | None = Field(None, description="whether the promise was kept")
     remarks: tuple[str, ...] = ()
 

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from basswright.papers.facts import FigureFacts, TuningFacts
 from basswright.papers.language import Language, language
-from basswright.papers.plotting import Axes, Band, Line, Mark, Strip, plot
+from basswright.papers.plotting import Axes, Band, Line, Mark, plot
+from basswright.papers.strip import Strip
 from basswright.records.job import Job
 from basswright.records.system import Prediction
 
@@ -28,10 +29,9 @@ def chart_figures(prediction: Prediction, job: Job, tuning: TuningFacts) -> tupl
 def _response(prediction: Prediction, job: Job, words: Language) -> str:
     drawn = (
         Band(low=prediction.loudest_low_db, high=prediction.loudest_high_db, colour=_BLUE),
-        Line(name="", values=prediction.loudest_low_db, colour=_BLUE, width=0.7),
-        Line(name="", values=prediction.loudest_high_db, colour=_BLUE, width=0.7),
+        Line(values=prediction.loudest_low_db, colour=_BLUE, width=0.7),
+        Line(values=prediction.loudest_high_db, colour=_BLUE, width=0.7),
         Line(
-            name=words.say("chart.loudest"),
             values=prediction.loudest_db,
             colour=_BLUE,
             width=2.8,
@@ -76,7 +76,7 @@ def limit_name(limit: str, words: Language) -> str:
 
 def _impedance(prediction: Prediction, words: Language) -> str:
     magnitude: NDArray[np.float64] = np.abs(prediction.impedance_ohm)
-    line = Line(name="", values=magnitude, colour=_BLUE)
+    line = Line(values=magnitude, colour=_BLUE)
     axes = Axes(
         frequency=words.say("chart.frequency"),
         level=words.say("chart.impedance"),
@@ -89,7 +89,7 @@ def _impedance(prediction: Prediction, words: Language) -> str:
 
 def _excursion(prediction: Prediction, tuning: TuningFacts, words: Language) -> str:
     travel = prediction.excursion_m * 1000
-    drawn: list[Line | Band | Mark] = [Line(name="", values=travel, colour=_BLUE)]
+    drawn: list[Line | Band | Mark] = [Line(values=travel, colour=_BLUE)]
     if tuning.infrasonic_hz is not None:
         drawn.append(Mark(name=words.say("chart.infrasonic"), frequency_hz=tuning.infrasonic_hz))
     axes = Axes(

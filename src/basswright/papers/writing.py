@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -92,10 +93,16 @@ class Writing:
         return self.quantity(mass_kg / _POUND_KG, "lb", 1)
 
     def force(self, force_n: float) -> str:
-        """Write a force to two or three digits: newtons, or pounds-force."""
-        if self.lengths == "metric":
-            return self.quantity(_rounded_up(force_n), "N")
-        return self.quantity(_rounded_up(force_n / _POUND_FORCE_N), "lbf")
+        """Write a force that comes, rounded up to three digits: newtons, or pounds-force."""
+        metric = self.lengths == "metric"
+        value = _three_digits(force_n if metric else force_n / _POUND_FORCE_N, math.ceil)
+        return self.quantity(value, "N" if metric else "lbf")
+
+    def strength(self, force_n: float) -> str:
+        """Write a force that can be held, rounded down to three digits."""
+        metric = self.lengths == "metric"
+        value = _three_digits(force_n if metric else force_n / _POUND_FORCE_N, math.floor)
+        return self.quantity(value, "N" if metric else "lbf")
 
     def torque(self, torque_nm: float) -> str:
         """Write a torque: newton metres, or pound-feet."""
@@ -182,9 +189,8 @@ def _sixteenths(inches: float) -> str:
     return f"{sign}{whole}{SPACE}{fraction}" if whole else f"{sign}{fraction}"
 
 
-def _rounded_up(value: float) -> float:
-    """Round a load up to two digits: what is printed is never less than what comes."""
+def _three_digits(value: float, rounding: Callable[[float], int]) -> float:
     if value <= 0:
         return 0.0
-    step = float(10 ** max(math.floor(math.log10(value)) - 1, 0))
-    return math.ceil(round(value / step, 6)) * step
+    step = float(10 ** max(math.floor(math.log10(value)) - 2, 0))
+    return rounding(round(value / step, 6)) * step

@@ -14,7 +14,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen
+from basswright.papers.pen import Pen, sentence
 from basswright.papers.prints import limit_name
 
 
@@ -131,6 +131,7 @@ def _electrical(pen: Pen) -> Table:
 
 def _bands(pen: Pen) -> Table:
     say, write, promise = pen.say, pen.write, pen.facts.promise
+    margins = {band.frequency_hz: band.margin_db for band in pen.facts.measured.bands}
     return Table(
         columns=(
             Column(head=say("acceptance.band")),
@@ -145,12 +146,18 @@ def _bands(pen: Pen) -> Table:
                 write.level(band.level_db),
                 f"{write.number(band.low_db, 1)} – {write.level(band.high_db)}",
                 limit_name(band.limit, pen.words),
-                "",
+                _margin(pen, margins.get(band.frequency_hz)),
             )
             for band in promise.bands
         ),
         note=say("acceptance.cabin", model=promise.cabin_model.rstrip(".")),
     )
+
+
+def _margin(pen: Pen, margin_db: float | None) -> str:
+    if margin_db is None:
+        return ""
+    return pen.say("acceptance.band_margin", margin=pen.write.signed(margin_db, "dB"))
 
 
 def _verdict(pen: Pen) -> list[Block]:
@@ -164,7 +171,7 @@ def _verdict(pen: Pen) -> list[Block]:
     return [
         Notice(
             title=title,
-            items=measured.remarks,
+            items=tuple(sentence(remark) for remark in measured.remarks),
             level="note" if measured.kept else "caution",
         )
     ]

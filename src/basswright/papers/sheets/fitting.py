@@ -231,7 +231,7 @@ def _fixing(pen: Pen) -> list[Block]:
     say, write, facts = pen.say, pen.write, pen.facts.fitting
     rows = [(say("fitting.fixing_part"), facts.fixing or say("fitting.fixing_none"))]
     if facts.fixing_force_n is not None:
-        rows.append((say("fitting.fixing_force"), write.force(facts.fixing_force_n)))
+        rows.append((say("fitting.fixing_force"), write.strength(facts.fixing_force_n)))
     notes: list[str] = []
     table: list[Block] = []
     if facts.forces is None:
