@@ -211,8 +211,11 @@ def reduce(proof: Proof, measured: Measurement, plant: Plant, evidence: Evidence
 def _belief(plant: Plant, *, sigma: Floats, white: Floats, absolute: bool) -> Belief:
     level = 20 * np.log10(np.maximum(np.abs(plant.pressure(Change())), 1e-15))
     draws = level - level[0]
-    spread = draws.std(axis=0)
-    uncovered = np.sqrt(np.maximum(sigma**2 - spread**2, UNCOVERED_DB**2))
+    spread = np.maximum(draws.std(axis=0), 1e-9)
+    # A band that was narrowed by a measurement leaves less open than the draws do.
+    known = np.minimum(sigma / spread, 1.0)
+    uncovered = np.sqrt(np.maximum(sigma**2 - (known * spread) ** 2, UNCOVERED_DB**2))
+    draws = draws * known
     extra = extra_covariance(
         plant.frequency_hz, uncovered_db=uncovered, white_db=white, absolute=absolute
     )
