@@ -111,6 +111,33 @@ def papers(
 
 
 @app.command()
+def compare(
+    job: JobFile,
+    first: OptionName,
+    second: Annotated[str, typer.Argument(metavar="OTHER", help="its number or its id")],
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
+    """Two options side by side, as figures and as heard."""
+    from basswright import stages
+
+    the_job, prepared = read_job(job), stages.prepare(open_catalogue(store))
+    with steps(quiet=as_json) as on_step:
+        systems = [
+            stages.system(the_job, prepared, option, on_step=on_step) for option in (first, second)
+        ]
+    both = stages.compare(*systems)
+    if as_json:
+        write_json(both)
+    else:
+        from rich.console import Console
+
+        from basswright.cli import show
+
+        show.comparison(Console(highlight=False), both)
+
+
+@app.command()
 def why(
     job: JobFile,
     enclosure: Annotated[str, typer.Argument(metavar="ENCLOSURE", help="id of the box")],

@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from basswright.quantities import litres
+from basswright.records.comparison import Comparison
 from basswright.records.options import Options
 from basswright.records.system import Option, Prediction
 
@@ -48,6 +49,10 @@ def options(console: Console, found: Options) -> None:
         console.print("[bold]What a small change would bring[/bold]")
         for concession in found.concessions:
             console.print(f"  • {concession.text}")
+    if found.readings:
+        console.print("[bold]Readings that the best options hang on[/bold]")
+        for reading in found.readings:
+            console.print(f"  • {reading.text}")
     if found.estimates:
         console.print("[bold]Estimated, not measured[/bold] (measure to narrow the band)")
         for estimate in found.estimates:
@@ -105,6 +110,19 @@ def system(console: Console, option: Option, prediction: Prediction, currency: s
     console.print(_response_table(prediction))
     console.print(f"cabin: {prediction.cabin_model}", style="dim")
     console.print(_price_table(option, currency))
+
+
+def comparison(console: Console, both: Comparison) -> None:
+    """Show two systems side by side."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("", both.first, both.second):
+        table.add_column(heading)
+    for row in both.differences:
+        table.add_row(row.what, row.first, row.second)
+    for hz, gain, times in zip(both.heard_hz, both.louder_db, both.times_as_loud, strict=True):
+        table.add_row(f"at {hz:g} Hz", "", f"{gain:+.1f} dB, {times:.2f} times as loud")
+    console.print(table)
+    console.print(both.sentence)
 
 
 def _verdicts_table(option: Option) -> Table:

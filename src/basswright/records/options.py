@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from basswright.records.base import Record
-from basswright.records.system import Goals, Option
+from basswright.records.system import Option
 
 
 class RuleCount(Record):
@@ -48,6 +48,15 @@ class Nearest(Record):
     unit: str
 
 
+class Sensitivity(Record):
+    """How much one reading may be wrong before it costs an option."""
+
+    reading: str = Field(description="dotted path inside the load space")
+    change_m: float = Field(description="signed; the smallest that costs something")
+    lost: tuple[str, ...] = Field(description="options lost by it, best first")
+    text: str
+
+
 class Options(Record):
     """Whole priced systems in order, with the reasons, and what was left out and why."""
 
@@ -61,6 +70,8 @@ class Options(Record):
     options: tuple[Option, ...]
     rules: tuple[RuleCount, ...]
     concessions: tuple[Concession, ...]
-    best_without_wish: Goals | None = None
+    readings: tuple[Sensitivity, ...] = Field(
+        (), description="readings of the load space that the best options hang on"
+    )
     cabin_model: str = ""
     estimates: tuple[str, ...] = Field((), description="readings that were not taken")

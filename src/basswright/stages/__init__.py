@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from basswright.stages.compare import compare
 from basswright.stages.options import options
 from basswright.stages.papers import papers
 from basswright.stages.system import System, system
@@ -13,6 +14,7 @@ __all__ = [
     "System",
     "Weighed",
     "Why",
+    "compare",
     "options",
     "papers",
     "prepare",

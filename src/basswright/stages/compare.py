@@ -3,35 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from pydantic import Field
 
 from basswright.quantities import litres
-from basswright.records.base import Record
+from basswright.records.comparison import Comparison, Difference
 from basswright.sound import loudness
 from basswright.stages.system import System
 
 #: Frequencies at which "as heard" is told.
 HEARD_HZ = (25.0, 31.5, 40.0, 50.0, 63.0, 80.0)
-
-
-class Difference(Record):
-    """One figure of both systems."""
-
-    what: str
-    first: str
-    second: str
-
-
-class Comparison(Record):
-    """Two systems of one job, side by side."""
-
-    first: str
-    second: str
-    differences: tuple[Difference, ...]
-    heard_hz: tuple[float, ...]
-    louder_db: tuple[float, ...] = Field(description="second over first, highest clean level")
-    times_as_loud: tuple[float, ...] = Field(description="second over first, ISO 226 and sone")
-    sentence: str = Field(description="for the customer")
 
 
 def compare(first: System, second: System) -> Comparison:

@@ -9,11 +9,14 @@ from basswright.records.job import Job
 from basswright.records.options import Concession, Nearest, Options, RuleCount
 from basswright.records.snapshot import Snapshot
 from basswright.stages.assemble import Assembler, estimates_of
+from basswright.stages.readings import sensitivities
 from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 
 #: One step of each rule, for the smallest change of two rules; a kind counts as two steps.
 _STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 0.5}
 
+#: Readings are told when one of the best so many options hangs on them.
+HUNG_ON = 3
 #: More changes than this are not told.
 MOST_CONCESSIONS = 8
 
@@ -45,12 +48,19 @@ def options(
     return of_weighed(weigh(job, catalogue, on_step=on_step), most=most, on_step=on_step)
 
 
-def of_weighed(weighed: Weighed, *, most: int = 12, on_step: OnStep = no_step) -> Options:
-    """Return the options of a job that was weighed already."""
+def of_weighed(
+    weighed: Weighed, *, most: int = 12, readings: bool = True, on_step: OnStep = no_step
+) -> Options:
+    """Return the options of a job that was weighed already.
+
+    `readings` False leaves out which readings the best options hang on, which is the
+    one part that takes longer than a person's glance.
+    """
     on_step("telling the reasons")
     job, systems, snapshot = weighed.job, weighed.systems, weighed.prepared.snapshot
     ranking = rank(systems, most=most, budget=job.wish.budget)
     shown = Assembler(weighed).options(ranking)
+    hang_on = readings and ranking.wish_met
     return Options(
         job_id=job.id,
         currency=job.workshop.currency,
@@ -62,6 +72,7 @@ def of_weighed(weighed: Weighed, *, most: int = 12, on_step: OnStep = no_step) -
         options=shown,
         rules=_rule_counts(weighed),
         concessions=_concessions(weighed, ranking),
+        readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
     )

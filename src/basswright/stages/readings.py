@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TypeVar
 
 import numpy as np
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, ValidationError
 
 from basswright import space
 from basswright.errors import BasswrightError
 from basswright.quantities import kind_of, millimetres, name_without_unit
-from basswright.records.base import Record
 from basswright.records.enclosure import Enclosure
+from basswright.records.options import Sensitivity
+from basswright.records.space import LoadSpace
 from basswright.records.system import Option
 from basswright.stages.weigh import Weighed
 
@@ -19,14 +21,7 @@ from basswright.stages.weigh import Weighed
 FARTHEST_M = 0.03
 _STEP_M = 0.001
 
-
-class Sensitivity(Record):
-    """How much one reading may be wrong before it costs an option."""
-
-    reading: str = Field(description="dotted path inside the load space")
-    change_m: float = Field(description="signed; the smallest that costs something")
-    lost: tuple[str, ...] = Field(description="options lost by it, best first")
-    text: str
+_Measured = TypeVar("_Measured", bound=BaseModel)
 
 
 def sensitivities(
@@ -63,7 +58,7 @@ def sensitivities(
 
 
 def _smallest(
-    load_space: BaseModel,
+    load_space: LoadSpace,
     path: str,
     sign: float,
     boxes: Sequence[Enclosure],
@@ -91,7 +86,7 @@ def _readings(record: BaseModel, prefix: str = "") -> Iterator[str]:
             yield prefix + name
 
 
-def _changed(record: BaseModel, path: str, change: float) -> BaseModel:
+def _changed(record: _Measured, path: str, change: float) -> _Measured:
     head, _, rest = path.partition(".")
     value = getattr(record, head)
     new = _changed(value, rest, change) if rest else value + change
@@ -100,7 +95,7 @@ def _changed(record: BaseModel, path: str, change: float) -> BaseModel:
 
 
 def _lost(
-    load_space: BaseModel,
+    load_space: LoadSpace,
     path: str,
     change: float,
     boxes: Sequence[Enclosure],
@@ -108,7 +103,7 @@ def _lost(
 ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Tell which boxes no longer go in when one reading is changed."""
     try:
-        solid = space.solid(_changed(load_space, path, change))  # type: ignore[arg-type]
+        solid = space.solid(_changed(load_space, path, change))
         fit = space.fit(solid, space.box_table(boxes), clearance_m=clearance)
     except (BasswrightError, ValidationError):
         return np.zeros(len(boxes), dtype=np.bool_)

@@ -1,0 +1,93 @@
+"""Concessions, readings and comparisons tell what a second weighing confirms."""
+
+from __future__ import annotations
+
+import pytest
+
+from basswright import jobs, stages
+from basswright.catalogue import demo
+from basswright.records.job import Job
+from basswright.records.options import Options
+from basswright.sound import loudness
+from basswright.stages import Prepared
+
+
+@pytest.fixture(scope="module")
+def prepared() -> Prepared:
+    return stages.prepare(demo.make(enclosures=500, amplifiers=120).snapshot)
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return jobs.parse_job(jobs.sample_text("hatchback"))
+
+
+@pytest.fixture(scope="module")
+def found(job: Job, prepared: Prepared) -> Options:
+    return stages.options(job, prepared)
+
+
+def _with_wish(job: Job, **changes: float) -> Job:
+    return job.model_copy(update={"wish": job.wish.model_copy(update=changes)})
+
+
+def test_the_told_budget_admits_the_told_system(
+    job: Job, prepared: Prepared, found: Options
+) -> None:
+    """Raising the budget by what the concession says puts its system among the options."""
+    change = next(c for c in found.concessions if c.rules == ("budget",))
+    richer = _with_wish(job, budget=job.wish.budget + change.amounts[0])
+    listed = stages.options(richer, prepared, most=200).options
+    mine = next(o for o in listed if o.enclosure.id == change.enclosure)
+    assert mine.goals.sure_level_db - found.options[0].goals.sure_level_db == pytest.approx(
+        change.gain_db, abs=1e-6
+    )
+    poorer = _with_wish(job, budget=job.wish.budget + change.amounts[0] - 2.0)
+    before = {o.enclosure.id for o in stages.options(poorer, prepared, most=200).options}
+    assert change.enclosure not in before or change.admits > 1
+
+
+def test_lone_counts_are_what_dropping_the_rule_admits(
+    job: Job, prepared: Prepared, found: Options
+) -> None:
+    """A budget without end admits exactly the boxes that the budget alone leaves out."""
+    count = next(c for c in found.rules if c.rule == "budget")
+    here = {o.enclosure.id for o in stages.options(job, prepared, most=200).options}
+    free = stages.options(_with_wish(job, budget=1e6), prepared, most=500).options
+    assert len({o.enclosure.id for o in free} - here) == count.alone
+
+
+def test_a_delicate_reading_is_told_and_true(job: Job, prepared: Prepared) -> None:
+    """Shrinking the told reading by the told amount loses the told options, 1 mm less does not."""
+    tight = _with_wish(job, luggage_keep_m3=0.0)
+    lower = {"height_m": 0.38, "depth_top_m": 0.60}
+    space = tight.car.load_space.model_copy(update=lower)
+    tight = tight.model_copy(update={"car": tight.car.model_copy(update={"load_space": space})})
+    found = stages.options(tight, prepared)
+    told = next(reading for reading in found.readings if reading.reading == "height_m")
+    assert "measure the height again" in told.text
+    for change, lost in ((told.change_m, True), (told.change_m + 0.001, False)):
+        smaller = space.model_copy(update={"height_m": space.height_m + change})
+        moved = tight.model_copy(
+            update={"car": tight.car.model_copy(update={"load_space": smaller})}
+        )
+        listed = {o.id for o in stages.options(moved, prepared, most=300).options}
+        assert (not set(told.lost) <= listed) is lost
+
+
+def test_two_systems_side_by_side_agree_with_their_curves(
+    job: Job, prepared: Prepared, found: Options
+) -> None:
+    """Decibels come from the curves, times as loud from ISO 226:2023 and the sone."""
+    first, second = (stages.system(job, prepared, option.id) for option in found.options[:2])
+    both = stages.compare(first, second)
+    i = both.heard_hz.index(40.0)
+    at = abs(first.prediction.frequency_hz - 40.0).argmin()
+    one, other = first.prediction.loudest_db[at], second.prediction.loudest_db[at]
+    assert both.louder_db[i] == pytest.approx(other - one)
+    assert both.times_as_loud[i] == pytest.approx(float(loudness.times_as_loud(other, one, 40.0)))
+    assert both.sentence.startswith("The second system sounds")
+    assert "EUR" in both.sentence
+    same = stages.compare(first, first)
+    assert "about as loud" in same.sentence
+    assert set(same.louder_db) == {0.0}
