@@ -15,9 +15,15 @@ def _load(name: str, peak_a: float, length_m: float = 1.0) -> BranchLoad:
     return BranchLoad(name=name, peak_a=peak_a, average_a=0.35 * peak_a, length_m=length_m)
 
 
+CHEAP = snapshot(
+    fuse_holders=(holder("high-current", 300.0, 1.0), holder("strip-sf30", 200.0, 1.0))
+)
+LOADS = [_load("bass", 90.0), _load("front", 20.0, length_m=2.0)]
+
+
 def test_every_step_to_a_thinner_cable_is_fused() -> None:
     """No cable lies behind a fuse above what it may carry (the meaning of a fuse)."""
-    made = distribute(charging(), snapshot(), [_load("bass", 90.0), _load("front", 20.0)])
+    made = distribute(charging(), CHEAP, LOADS)
     assert made.main.peak_current_a == pytest.approx(110)
     assert made.main.fuse.rating_a <= ampacity_a(made.main.cable)
     for branch in made.branches:
@@ -40,7 +46,7 @@ def test_a_branch_as_strong_as_the_main_cable_needs_no_second_fuse() -> None:
 
 def test_a_fuse_at_the_block_breaks_what_the_battery_gives_there() -> None:
     """Less than at the battery, by the cable in between."""
-    made = distribute(charging(), snapshot(), [_load("bass", 90.0), _load("front", 20.0)])
+    made = distribute(charging(), CHEAP, LOADS)
     assert made.main.short_circuit_a is not None
     for branch in made.branches:
         assert branch.short_circuit_a < made.main.short_circuit_a

@@ -11,6 +11,7 @@ from basswright.drive.match_table import LIMITS, UNSAFE_SHARE, ZONES, MatchTable
 from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
 from basswright.drive.power import REASONS, load_reason_index, power_at_load, supply_share
 from basswright.drive.ranges import PowerRanges, power_ranges
+from basswright.drive.several import SeveralMatch, SharedMatch, boxes_at_once, several, shared
 
 __all__ = [
     "LIMITS",
@@ -23,6 +24,9 @@ __all__ = [
     "MatchTable",
     "OutputTable",
     "PowerRanges",
+    "SeveralMatch",
+    "SharedMatch",
+    "boxes_at_once",
     "built_in_load_ohm",
     "built_in_power_w",
     "claim_problems",
@@ -37,6 +41,8 @@ __all__ = [
     "outputs",
     "power_at_load",
     "power_ranges",
+    "several",
+    "shared",
     "supply_share",
     "tone_voltage",
     "undistorted_share",
