@@ -7,64 +7,9 @@ from sqlalchemy import Engine
 
 from basswright.errors import ConflictError, InputError, NotFoundError, TooLargeError
 from basswright.jobs.store import PHOTO_LIMIT, JobStore
-from basswright.records.car import Cabin, Car, Charging, HeadUnit, Listener
-from basswright.records.job import Job
-from basswright.records.space import BootSpace, Opening
-from basswright.records.wish import Wish
+from tests.jobs.stored import sample_job
 
 _JPEG = b"\xff\xd8\xff\xe0" + b"picture" * 9
-
-
-def _job(id_: str = "green-hatch", title: str = "Green hatch", budget: float = 900.0) -> Job:
-    return Job(
-        id=id_,
-        title=title,
-        customer="Ömer Ångström",
-        car=Car(
-            name="small green hatchback",
-            body="hatchback",
-            load_space=BootSpace(
-                kind="hatchback",
-                width_floor_m=1.0,
-                width_above_arches_m=1.2,
-                height_m=0.5,
-                depth_floor_m=0.7,
-                depth_top_m=0.5,
-                seat_lean_deg=20.0,
-                arch_length_m=0.4,
-                arch_height_m=0.3,
-                arch_from_seat_m=0.1,
-                spare_well_diameter_m=0.0,
-                spare_well_depth_m=0.0,
-                opening=Opening(width_m=1.0, height_m=0.6),
-            ),
-            cabin=Cabin(
-                length_m=2.4,
-                width_m=1.3,
-                height_m=1.1,
-                volume_m3=2.6,
-                boot_volume_m3=0.0,
-                boot_opening_m2=0.0,
-                leak_corner_hz=5.0,
-                loss_factor=0.2,
-            ),
-            listener=Listener(ear_x_m=1.2, ear_y_m=0.35, ear_z_m=0.7),
-            charging=Charging(
-                alternator_rated_a=100.0,
-                alternator_idle_a=55.0,
-                running_voltage_v=14.2,
-                battery_kind="agm",
-                battery_capacity_ah=60.0,
-                battery_cca_a=600.0,
-                base_load_a=40.0,
-                standing_drain_a=0.03,
-                cable_route_m=5.5,
-                ground_route_m=0.6,
-            ),
-            head_unit=HeadUnit(signal="line", output_v=3.0),
-        ),
-        wish=Wish(level_db=115.0, low_limit_hz=30.0, budget=budget),
-    )
 
 
 @pytest.fixture
@@ -73,36 +18,36 @@ def store(engine: Engine) -> JobStore:
 
 
 def test_a_saved_job_comes_back_as_it_was(store: JobStore) -> None:
-    saved = store.save(_job())
-    assert (saved.job, saved.revision, saved.archived) == (_job(), 1, False)
+    saved = store.save(sample_job())
+    assert (saved.job, saved.revision, saved.archived) == (sample_job(), 1, False)
     assert store.get("green-hatch") == saved
     assert store.list() == (saved,)
 
 
 def test_a_new_job_never_overwrites_another(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     with pytest.raises(ConflictError, match="already"):
-        store.save(_job(budget=1.0))
+        store.save(sample_job(budget=1.0))
     assert store.get("green-hatch").job.wish.budget == 900.0
     assert len(store.history("green-hatch")) == 1
 
 
 def test_a_stale_change_is_refused_and_loses_nothing(store: JobStore) -> None:
-    store.save(_job())
-    store.save(_job(budget=1000.0), 1)
+    store.save(sample_job())
+    store.save(sample_job(budget=1000.0), 1)
     with pytest.raises(ConflictError, match="revision 2"):
-        store.save(_job(budget=800.0), 1)
+        store.save(sample_job(budget=800.0), 1)
     assert store.get("green-hatch").job.wish.budget == 1000.0
 
 
 def test_a_change_to_a_job_that_is_gone_is_refused(store: JobStore) -> None:
     with pytest.raises(NotFoundError):
-        store.save(_job(), 3)
+        store.save(sample_job(), 3)
 
 
 def test_history_keeps_every_state_with_its_note(store: JobStore) -> None:
-    store.save(_job(), note="first readings")
-    store.save(_job(budget=1000.0), 1, note="more money")
+    store.save(sample_job(), note="first readings")
+    store.save(sample_job(budget=1000.0), 1, note="more money")
     history = store.history("green-hatch")
     assert [(h.revision, h.note, h.restores) for h in history] == [
         (1, "first readings", None),
@@ -114,30 +59,30 @@ def test_history_keeps_every_state_with_its_note(store: JobStore) -> None:
 
 
 def test_undo_goes_back_step_by_step_and_a_new_change_starts_afresh(store: JobStore) -> None:
-    store.save(_job(budget=100.0))
-    store.save(_job(budget=200.0), 1)
-    store.save(_job(budget=300.0), 2)
+    store.save(sample_job(budget=100.0))
+    store.save(sample_job(budget=200.0), 1)
+    store.save(sample_job(budget=300.0), 2)
     undone = store.undo("green-hatch", expected_revision=3)
     assert (undone.revision, undone.job.wish.budget) == (4, 200.0)
     undone = store.undo("green-hatch", expected_revision=4)
     assert (undone.revision, undone.job.wish.budget) == (5, 100.0)
     with pytest.raises(NotFoundError, match="earlier state"):
         store.undo("green-hatch", expected_revision=5)
-    store.save(_job(budget=400.0), 5)
+    store.save(sample_job(budget=400.0), 5)
     assert store.undo("green-hatch", expected_revision=6).job.wish.budget == 100.0
 
 
 def test_undo_with_a_stale_revision_is_refused(store: JobStore) -> None:
-    store.save(_job(budget=100.0))
-    store.save(_job(budget=200.0), 1)
+    store.save(sample_job(budget=100.0))
+    store.save(sample_job(budget=200.0), 1)
     with pytest.raises((ConflictError, NotFoundError)):
         store.undo("green-hatch", expected_revision=1)
     assert store.get("green-hatch").job.wish.budget == 200.0
 
 
 def test_an_undone_change_can_be_brought_back(store: JobStore) -> None:
-    store.save(_job(budget=100.0))
-    store.save(_job(budget=200.0), 1)
+    store.save(sample_job(budget=100.0))
+    store.save(sample_job(budget=200.0), 1)
     store.undo("green-hatch", expected_revision=2)
     back = store.restore("green-hatch", 2, expected_revision=3)
     assert back.job.wish.budget == 200.0
@@ -145,8 +90,8 @@ def test_an_undone_change_can_be_brought_back(store: JobStore) -> None:
 
 
 def test_search_finds_every_word_without_regard_to_case(store: JobStore) -> None:
-    store.save(_job())
-    store.save(_job("bread-van", "Bread van 100%"))
+    store.save(sample_job())
+    store.save(sample_job("bread-van", "Bread van 100%"))
     assert [s.job.id for s in store.search("GREEN ömer")] == ["bread-van", "green-hatch"]
     assert [s.job.id for s in store.search("bread")] == ["bread-van"]
     assert [s.job.id for s in store.search("100%")] == ["bread-van"]
@@ -155,7 +100,7 @@ def test_search_finds_every_word_without_regard_to_case(store: JobStore) -> None
 
 
 def test_archived_jobs_leave_the_list_and_stay_searchable(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     assert store.archive("green-hatch").archived
     assert store.list() == ()
     assert [s.job.id for s in store.list(archived=True)] == ["green-hatch"]
@@ -165,10 +110,10 @@ def test_archived_jobs_leave_the_list_and_stay_searchable(store: JobStore) -> No
 
 
 def test_a_copy_is_a_job_of_its_own(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     copy = store.duplicate("green-hatch", "blue-hatch", title="Blue hatch")
     assert (copy.job.id, copy.job.title, copy.revision) == ("blue-hatch", "Blue hatch", 1)
-    assert copy.job.car == _job().car
+    assert copy.job.car == sample_job().car
     with pytest.raises(ConflictError):
         store.duplicate("green-hatch", "blue-hatch")
     with pytest.raises(InputError, match="id"):
@@ -176,7 +121,7 @@ def test_a_copy_is_a_job_of_its_own(store: JobStore) -> None:
 
 
 def test_photos_stay_with_their_job(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     photo = store.attach_photo("green-hatch", "boot.jpg", _JPEG)
     assert (photo.media_type, photo.size) == ("image/jpeg", len(_JPEG))
     assert store.attach_photo("green-hatch", "again.jpg", _JPEG) == photo
@@ -193,7 +138,7 @@ def test_photos_stay_with_their_job(store: JobStore) -> None:
 
 
 def test_only_pictures_of_a_sensible_size_are_taken(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     with pytest.raises(InputError, match="not a picture"):
         store.attach_photo("green-hatch", "virus.jpg", b"MZ executable")
     with pytest.raises(TooLargeError):
@@ -204,7 +149,7 @@ def test_only_pictures_of_a_sensible_size_are_taken(store: JobStore) -> None:
 
 
 def test_deleting_takes_history_and_photos_along(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     photo = store.attach_photo("green-hatch", "boot.jpg", _JPEG)
     store.delete("green-hatch")
     for question in (store.get, store.history, store.photos):
@@ -215,7 +160,7 @@ def test_deleting_takes_history_and_photos_along(store: JobStore) -> None:
 
 
 def test_a_name_that_is_nearly_right_is_offered(store: JobStore) -> None:
-    store.save(_job())
+    store.save(sample_job())
     with pytest.raises(NotFoundError) as missing:
         store.get("green-hutch")
     assert missing.value.near == ("green-hatch",)
