@@ -24,7 +24,7 @@ def test_room_along_each_axis_equals_a_zero_gap_integer_programme(boot: object) 
     cells = space.cells
     rng = np.random.default_rng(3)
     sizes = rng.uniform([0.2, 0.3, 0.2], [0.6, 1.1, 0.5], (8, 3))
-    found, _ = room(sizes, cells.grow, cells.limit, cells.first)
+    found = room(np.ascontiguousarray(sizes.T), cells.grow, cells.limit, cells.first).T
     for size, rooms in zip(sizes, found, strict=True):
         axis = int(rng.integers(3))
         speed = np.zeros((8, 3))
@@ -39,6 +39,6 @@ def test_room_along_each_axis_equals_a_zero_gap_integer_programme(boot: object) 
 def test_an_upright_room_gives_its_own_sizes() -> None:
     """In a bare room the room left is plain subtraction."""
     cells = solid(bare_room(1.0, 0.5, 0.8)).cells
-    found, _ = room(np.array([[0.3, 0.6, 0.35]]), cells.grow, cells.limit, cells.first)
+    found = room(np.array([[0.3], [0.6], [0.35]]), cells.grow, cells.limit, cells.first).T
     assert found[0, :3] == pytest.approx([0.5, 0.4, 0.15])
     assert found[0, 3] == pytest.approx(0.15)

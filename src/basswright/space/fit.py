@@ -141,34 +141,54 @@ def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) 
 def grown_sizes(
     boxes: BoxTable, rows: Ints, depth: Floats, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Floats:
-    """Return the sizes with their air along the car's axes, shape (o, n, 3) [m]."""
+    """Return the sizes with their air along the car's axes, shape (3, o, n) [m]."""
     firing = FIRING[int(boxes.firing[rows[0]])]
-    own = np.stack([depth, boxes.width_m[rows], boxes.height_m[rows]], axis=1)
-    sizes = []
-    for way in ways:
+    own = np.stack([depth, boxes.width_m[rows], boxes.height_m[rows]])
+    sizes = np.empty((3, len(ways), len(rows)))
+    for number, way in enumerate(ways):
         low, high = growth(firing, way, clearance_m, boxes.front_air_m[rows])
-        sizes.append((own + low + high)[:, list(way.axis_of)])
-    return np.stack(sizes)
+        air = (low + high).T
+        for axis in range(3):
+            sizes[axis, number] = own[way.axis_of[axis]] + air[way.axis_of[axis]]
+    return sizes
 
 
-def _rooms(solid: Solid, sizes: Floats) -> tuple[Floats, Ints]:
+def _bracketing(
+    boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
+) -> tuple[Floats, Floats]:
+    """Return the sizes of the cuboids inside and around each wedge with its air."""
+    firing = FIRING[int(boxes.firing[rows[0]])]
+    bottom, top = boxes.depth_m[rows], boxes.depth_top_m[rows]
+    slope = (bottom - top) / boxes.height_m[rows]
+    inner = grown_sizes(boxes, rows, np.zeros(len(rows)), ways, clearance_m)
+    outer = inner.copy()
+    for number, way in enumerate(ways):
+        low, high = growth(firing, way, clearance_m, boxes.front_air_m[rows])
+        lean = high[:, 0] * (np.hypot(1.0, slope) - 1.0)
+        ends = (bottom + lean + slope * low[:, 2], top + lean - slope * high[:, 2])
+        axis = way.axis_of.index(0)
+        inner[axis, number] += np.minimum(*ends)
+        outer[axis, number] += np.maximum(*ends)
+    return inner, outer
+
+
+def _rooms(solid: Solid, sizes: Floats) -> Floats:
+    """Return the room along three axes and all at once, shape (4, o, n), see `room`."""
     from basswright.space.kernels import room
 
     cells = solid.cells
-    flat = np.ascontiguousarray(sizes.reshape(-1, 3))
-    rooms, facets = room(flat, cells.grow, cells.limit, cells.first)
-    shape = (*sizes.shape[:2], 4)
-    return rooms.reshape(shape), facets.reshape(shape)
+    flat = np.ascontiguousarray(sizes.reshape(3, -1))
+    return room(flat, cells.grow, cells.limit, cells.first).reshape(4, *sizes.shape[1:])
 
 
 def _single(rooms: Floats) -> tuple[Floats, Ints]:
     """Return the margin and its axis: the least room, or the smallest single cut."""
-    goes = rooms[..., :3].min(axis=-1) >= -TOUCH_M
-    least, most = rooms[..., :3].argmin(axis=-1), rooms[..., :3].argmax(axis=-1)
-    axis = np.where(goes, least, most)
-    value = np.take_along_axis(rooms, axis[..., None], axis=-1)[..., 0]
-    together = np.isneginf(value)
-    return np.where(together, rooms[..., 3], value), np.where(together, 3, axis)
+    x, y, z, together = rooms
+    least, most = np.minimum(np.minimum(x, y), z), np.maximum(np.maximum(x, y), z)
+    value = np.where(least >= -TOUCH_M, least, most)
+    axis = np.where(value == x, 0, np.where(value == y, 1, 2))
+    lost = np.isneginf(value)
+    return np.where(lost, together, value), np.where(lost, 3, axis)
 
 
 def _preferred(margin: Floats, ways: tuple[Orientation, ...], enough: float) -> Ints:
@@ -185,44 +205,66 @@ def _cuboids(
     solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Standing:
     sizes = grown_sizes(boxes, rows, boxes.depth_m[rows], ways, clearance_m)
-    rooms, facets = _rooms(solid, sizes)
-    margin, axis = _single(rooms)
+    margin, axis = _single(_rooms(solid, sizes))
     way = _preferred(margin, ways, solid.tolerance_m)
     index = np.arange(len(rows))
     room, axis = margin[way, index], axis[way, index]
-    facet = facets[way, index, axis]
-    cells = solid.cells
-    lost = facet < 0
-    weight = np.where(axis == 3, cells.grow[facet].sum(axis=1), 1.0)
-    for own in range(3):
-        weight = np.where(axis == own, cells.grow[facet, own], weight)
-    tolerance = np.maximum(cells.tolerance[facet] / np.maximum(weight, 1e-9), solid.tolerance_m)
+    chosen = np.ascontiguousarray(sizes[:, way, index])
+    surfaces, tolerance = _deciding(solid, chosen, axis, room)
     return Standing(
-        room_m=_finite(room, sizes[way, index]),
-        axis=np.where(lost, 3, axis),
-        surfaces=np.where(lost[:, None], -1, cells.surfaces[facet]),
-        tolerance_m=np.where(lost, 0.0, tolerance),
+        room_m=_finite(room, chosen),
+        axis=axis,
+        surfaces=surfaces,
+        tolerance_m=np.maximum(tolerance, solid.tolerance_m),
         way=way,
         ways=ways,
     )
 
 
+def _deciding(solid: Solid, sizes: Floats, axis: Ints, room: Floats) -> tuple[Ints, Floats]:
+    """Return which surfaces give a cuboid's room, and how far that may be off.
+
+    Parameters
+    ----------
+    sizes : ndarray, shape (3, n)
+    axis : ndarray of int, shape (n,)
+    room : ndarray, shape (n,)
+    """
+    from basswright.space.kernels import facet_at
+
+    cells = solid.cells
+    facet = facet_at(sizes, axis, room, cells.grow, cells.limit, cells.first)
+    lost = facet < 0
+    if not len(cells.limit):
+        return np.full((len(axis), 3), -1, np.int64), np.zeros(len(axis))
+    grow = cells.grow[facet]
+    weight = np.take_along_axis(np.column_stack([grow, grow.sum(axis=1)]), axis[:, None], axis=1)[
+        :, 0
+    ]
+    tolerance = cells.tolerance[facet] / np.maximum(weight, 1e-9)
+    surfaces = np.where(lost[:, None], -1, cells.surfaces[facet])
+    return surfaces, np.where(lost, 0.0, tolerance)
+
+
 def _finite(room: Floats, sizes: Floats) -> Floats:
     """Where no cut helps, the box lacks as much as its longest side."""
-    return np.where(np.isneginf(room), -sizes.max(axis=1), room)
+    return np.where(np.isneginf(room), -sizes.max(axis=0), room)
 
 
 def _wedges(
     solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Standing:
-    from basswright.space.wedges import wedge_rooms
+    from basswright.space.wedges import KNOWN, wedge_rooms
 
     firing = FIRING[int(boxes.firing[rows[0]])]
-    top = boxes.depth_top_m[rows]
-    inner = grown_sizes(boxes, rows, np.minimum(top, boxes.depth_m[rows]), ways, clearance_m)
-    bound = np.ascontiguousarray(_single(_rooms(solid, inner)[0])[0].T) + TOUCH_M
+    inner, outer = _bracketing(boxes, rows, ways, clearance_m)
+    bound, _ = _single(_rooms(solid, inner))
+    sure, sure_axis = _single(_rooms(solid, outer))
     air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
-    size = np.stack([boxes.width_m[rows], boxes.height_m[rows], boxes.depth_m[rows], top], axis=1)
+    size = np.stack(
+        [boxes.width_m[rows], boxes.height_m[rows], boxes.depth_m[rows], boxes.depth_top_m[rows]],
+        axis=1,
+    )
     room, axis, way, multipliers, active = wedge_rooms(
         solid.packed,
         size,
@@ -232,14 +274,18 @@ def _wedges(
             np.array([w.axis_of for w in ways], dtype=np.int64),
             np.array([w.rank for w in ways], dtype=np.int64),
         ),
-        bound,
+        (np.ascontiguousarray(bound.T), np.ascontiguousarray(sure.T)),
         solid.tolerance_m,
     )
     surfaces = facing_surfaces(len(solid.b), active, multipliers)
     own = np.concatenate([solid.plane_tolerance_m, [k.tolerance_m for k in solid.keep_outs], [0]])
     tolerance = (multipliers * own[surfaces]).sum(axis=1)
+    known = np.flatnonzero(axis == KNOWN)
+    axis[known] = sure_axis[way[known], known]
+    chosen = np.ascontiguousarray(outer[:, way[known], known])
+    surfaces[known], tolerance[known] = _deciding(solid, chosen, axis[known], room[known])
     return Standing(
-        room_m=_finite(room, size),
+        room_m=_finite(room, size.T),
         axis=axis,
         surfaces=surfaces,
         tolerance_m=np.maximum(tolerance, solid.tolerance_m),

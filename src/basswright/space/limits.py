@@ -95,11 +95,18 @@ class Limits:
         surfaces : ndarray of int, shape (n, 3)
             -1 for none.
         """
-        keys = np.column_stack([axis, surfaces])
-        unique, inverse = np.unique(keys, axis=0, return_inverse=True)
-        numbers = [
-            self.index(int(key[0]), tuple(int(s) for s in key[1:] if s >= 0)) for key in unique
-        ]
+        base = len(self._solid.names) + 1
+        codes = axis.copy()
+        for column in (surfaces + 1).T:
+            codes = codes * base + column
+        unique, inverse = np.unique(codes, return_inverse=True)
+        numbers = []
+        for code in unique.tolist():
+            found = []
+            for _ in range(3):
+                code, surface = divmod(code, base)
+                found.append(surface - 1)
+            numbers.append(self.index(code, tuple(s for s in found if s >= 0)))
         return np.array(numbers, dtype=np.int64)[inverse.reshape(-1)]
 
 

@@ -8,7 +8,12 @@ import numpy as np
 from numba import njit
 
 from basswright.space.arrays import Floats, Ints
+from basswright.space.linear import OPTIMAL, greatest
+from basswright.space.polytope import Convex
 from basswright.space.separation import cuboid_directions
+
+#: No part of a box that is searched for is smaller than this [m].
+SMALL_M = 0.004
 
 if TYPE_CHECKING:
     from basswright.space.solids import Solid
@@ -51,7 +56,7 @@ def packed(solid: Solid) -> Packed:
     normals, offsets, edges, corners = [], [], [], []
     for keep_out in solid.keep_outs:
         body = keep_out.body
-        n = cuboid_directions(body)
+        n = _possible(solid, body)
         normals.append(-n)
         offsets.append(-(n @ body.vertices.T).max(axis=1))
         along = body.vertices[body.edges[:, 1]] - body.vertices[body.edges[:, 0]]
@@ -70,6 +75,24 @@ def packed(solid: Solid) -> Packed:
         corner_first=_starts(corners),
         floor=solid.floor_m,
     )
+
+
+def _possible(solid: Solid, body: Convex) -> Floats:
+    """Return the facet normals on whose side even a small cuboid has room."""
+    n = cuboid_directions(body)
+    support = (n @ body.vertices.T).max(axis=1)
+    least = np.full(3, SMALL_M)
+    wall = np.column_stack([solid.A[:, :2]])
+    right = solid.b - solid.A[:, 2] * solid.floor_m - np.maximum(solid.A, 0.0) @ least
+    bounds = np.vstack([np.eye(2), -np.eye(2)])
+    kept = []
+    for normal, reach in zip(n, support, strict=True):
+        own = -reach + normal[2] * solid.floor_m - np.maximum(-normal, 0.0) @ least
+        matrix = np.vstack([bounds, wall, -normal[None, :2]])
+        limits = np.concatenate([np.full(4, 8.0), right, [own]])
+        if greatest(matrix, limits, len(limits), np.zeros(2))[0] == OPTIMAL:
+            kept.append(normal)
+    return np.array(kept).reshape(-1, 3)
 
 
 def _stacked(parts: list[Floats], width: int) -> Floats:
@@ -144,8 +167,8 @@ def clear_rows(
     ----------
     own : ndarray, shape (o, 3)
         Face normals of the box beyond the car's axes.
-    along : ndarray, shape (a, 3)
-        Directions of its edges beyond the car's axes.
+    along : ndarray, shape (a, 9)
+        Its edges beyond the car's axes: direction, and the normals of two faces.
     span : tuple of float
         Least and greatest change of size that is asked for [m].
 
@@ -155,7 +178,8 @@ def clear_rows(
     first : ndarray of int, shape (k + 1,)
     """
     count = space.first.size - 1
-    most = space.normals.shape[0] + count * own.shape[0] + 2 * space.edges.shape[0] * along.shape[0]
+    most = space.normals.shape[0] + count * own.shape[0]
+    most += space.edges.shape[0] * along.shape[0]
     rows = np.empty((most, 4))
     first = np.zeros(count + 1, np.int64)
     fill = 0
@@ -175,30 +199,41 @@ def clear_rows(
                 fill += 1
         for e in range(space.edge_first[k], space.edge_first[k + 1]):
             for a in range(along.shape[0]):
-                for sign in (1.0, -1.0):
-                    if _crossed(space.edges[e], along[a], sign, normal):
-                        least = _least(normal, space.corners, low, high)
-                        row = row_for(normal, least, space.floor, corners, speed, axis)
-                        if _keep(row, span[0], span[1]):
-                            rows[fill] = row
-                            fill += 1
+                if _crossed(space.edges[e], along[a], normal):
+                    least = _least(normal, space.corners, low, high)
+                    row = row_for(normal, least, space.floor, corners, speed, axis)
+                    if _keep(row, span[0], span[1]):
+                        rows[fill] = row
+                        fill += 1
         first[k + 1] = fill
     return rows[:fill].copy(), first
 
 
 @njit(cache=True, nogil=True)
-def _crossed(edge: Floats, along: Floats, sign: float, normal: Floats) -> bool:
-    """Set `normal` to the direction square to both edges; False where it is no way out."""
-    normal[0] = sign * (edge[1] * along[2] - edge[2] * along[1])
-    normal[1] = sign * (edge[2] * along[0] - edge[0] * along[2])
-    normal[2] = sign * (edge[0] * along[1] - edge[1] * along[0])
+def _crossed(edge: Floats, own: Floats, normal: Floats) -> bool:
+    """Set `normal` to the direction out of the box that is square to both edges.
+
+    False where it is no facet of the Minkowski sum: where the arcs of normals of the two
+    edges do not cross.
+    """
+    normal[0] = edge[1] * own[2] - edge[2] * own[1]
+    normal[1] = edge[2] * own[0] - edge[0] * own[2]
+    normal[2] = edge[0] * own[1] - edge[1] * own[0]
     size = np.sqrt(normal[0] ** 2 + normal[1] ** 2 + normal[2] ** 2)
     if size < 1e-9:
         return False
-    one = two = dot = 0.0
+    if normal[0] * own[3] + normal[1] * own[4] + normal[2] * own[5] < 0.0:
+        size = -size
     for j in range(3):
         normal[j] /= size
-        one -= normal[j] * edge[3 + j]
-        two -= normal[j] * edge[6 + j]
+    return _in_arc(normal, own, 1.0) and _in_arc(normal, edge, -1.0)
+
+
+@njit(cache=True, nogil=True)
+def _in_arc(normal: Floats, edge: Floats, sign: float) -> bool:
+    one = two = dot = 0.0
+    for j in range(3):
+        one += sign * normal[j] * edge[3 + j]
+        two += sign * normal[j] * edge[6 + j]
         dot += edge[3 + j] * edge[6 + j]
     return one - two * dot > 1e-9 and two - one * dot > 1e-9

@@ -9,9 +9,9 @@ from numba import njit
 
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
-from basswright.space.obstacles import Packed
+from basswright.space.obstacles import Packed, row_for
 from basswright.space.orientations import _CONE_AXIS, growth
-from basswright.space.wedges import _standing, stand, wedge_corners
+from basswright.space.wedges import _standing, leaning, stand, wedge_corners
 
 if TYPE_CHECKING:
     from basswright.space.fit import Standing
@@ -37,15 +37,14 @@ def _places(
         standing = _standing(corners, turn)
         origin = standing[0] - turn @ corners[0]
         if abs(slope) > 1e-9:
-            own = np.array([[1.0, 0.0, slope]]) / np.sqrt(1 + slope * slope) @ turn.T
-            along = np.array([[-slope, 0.0, 1.0]]) / np.sqrt(1 + slope * slope) @ turn.T
+            own, along = leaning(slope, turn)
         else:
-            own, along = np.zeros((0, 3)), np.zeros((0, 3))
-        found, x, y = False, 0.0, 0.0
-        if wanted[n]:
-            found, x, y = stand(space, standing, own, along, 1.0)
-        if not found:
-            x, y = _against_the_front(space, standing)
+            own, along = np.zeros((0, 3)), np.zeros((0, 9))
+        x, y, straight = _against_the_front(space, standing)
+        if wanted[n] and not (straight and _is_clear(space, standing, x, y)):
+            found, x_found, y_found = stand(space, standing, own, along, 1.0)
+            if found:
+                x, y = x_found, y_found
         place[n, 0], place[n, 1], place[n, 2] = (
             x + origin[0],
             y + origin[1],
@@ -55,8 +54,12 @@ def _places(
 
 
 @njit(cache=True, nogil=True)
-def _against_the_front(space: Packed, corners: Floats) -> tuple[float, float]:
-    """Return the place in the middle, against what stands in front, for want of room."""
+def _against_the_front(space: Packed, corners: Floats) -> tuple[float, float, bool]:
+    """Return the place in the middle against what stands in front.
+
+    The third answer says whether no place further forwards can be had by going aside.
+    """
+    straight = False
     y = -(corners[:, 1].min() + corners[:, 1].max()) / 2
     x = np.inf
     for p in range(space.b.size):
@@ -70,8 +73,30 @@ def _against_the_front(space: Packed, corners: Floats) -> tuple[float, float]:
                 + space.A[p, 1] * (corners[v, 1] + y)
                 + space.A[p, 2] * (corners[v, 2] + space.floor),
             )
-        x = min(x, (space.b[p] - reach) / space.A[p, 0])
-    return (x if x < np.inf else -corners[:, 0].max()), y
+        here = (space.b[p] - reach) / space.A[p, 0]
+        if here < x:
+            x, straight = here, abs(space.A[p, 1]) < 1e-9
+    return (x if x < np.inf else -corners[:, 0].max()), y, straight
+
+
+@njit(cache=True, nogil=True)
+def _is_clear(space: Packed, corners: Floats, x: float, y: float) -> bool:
+    """Say whether a box is clear of everything there, looking at the quick ways only."""
+    still = np.zeros_like(corners)
+    for p in range(space.b.size):
+        row = row_for(space.A[p], space.b[p], space.floor, corners, still, -1)
+        if row[0] * x + row[1] * y > row[3] + 1e-7:
+            return False
+    for k in range(space.first.size - 1):
+        clear = False
+        for f in range(space.first[k], space.first[k + 1]):
+            row = row_for(space.normals[f], space.offsets[f], space.floor, corners, still, -1)
+            if row[0] * x + row[1] * y <= row[3] + 1e-7:
+                clear = True
+                break
+        if not clear:
+            return False
+    return True
 
 
 def own_places(

@@ -20,6 +20,10 @@ from basswright.space.search import best_choice
 
 _EDGE_M = 0.005
 _CLOSE = -1e-7
+_SAME = 2e-7
+
+#: Stands for an axis where the bounding cuboid already gives the answer.
+KNOWN = -2
 
 
 @njit(cache=True, nogil=True)
@@ -61,6 +65,28 @@ def wedge_corners(size: Floats, low: Floats, high: Floats) -> tuple[Floats, floa
         ]
     )
     return corners, (xb - xt) / (z1 - z0)
+
+
+@njit(cache=True, nogil=True)
+def leaning(slope: float, turn: Floats) -> tuple[Floats, Floats]:
+    """Return normal and edges of a wedge's leaning face in the car.
+
+    Returns
+    -------
+    face : ndarray, shape (1, 3)
+    edges : ndarray, shape (2, 9)
+        Direction of each slanting edge, normal of the leaning face, normal of the end.
+    """
+    size = np.sqrt(1.0 + slope * slope)
+    own = np.array(
+        [[1.0 / size, 0.0, slope / size], [-slope / size, 0.0, 1.0 / size], [0.0, 1.0, 0.0]]
+    )
+    turned = own @ turn.T
+    edges = np.empty((2, 9))
+    for k in range(2):
+        edges[k, :3], edges[k, 3:6] = turned[1], turned[0]
+        edges[k, 6:] = turned[2] if k == 0 else -turned[2]
+    return turned[:1].copy(), edges
 
 
 @njit(cache=True, nogil=True)
@@ -152,8 +178,7 @@ def wedge_room(
         As of :func:`solve_room`.
     """
     standing = _standing(corners, turn)
-    face = np.array([[1.0, 0.0, slope]]) / np.sqrt(1 + slope * slope) @ turn.T
-    edge = np.array([[-slope, 0.0, 1.0]]) / np.sqrt(1 + slope * slope) @ turn.T
+    face, edge = leaning(slope, turn)
     least = np.empty(3)
     for axis in range(3):
         least[axis] = LEAST_SIDE_M - standing[:, axis].max()
@@ -202,7 +227,7 @@ def wedge_rooms(
     size: Floats,
     air: tuple[Floats, Floats],
     ways: tuple[Floats, Ints, Ints],
-    bound: Floats,
+    bounds: tuple[Floats, Floats],
     enough: float,
 ) -> tuple[Floats, Ints, Ints, Floats, Ints]:
     """Return the room of n wedges in the best of their orientations.
@@ -214,18 +239,21 @@ def wedge_rooms(
         Air at the low and high side of each own axis.
     ways : tuple of ndarray
         Turns (o, 3, 3), own axis along each axis of the car (o, 3), rank (o,).
-    bound : ndarray, shape (n, o)
-        Room that the inscribed cuboid has; the wedge has no more.
+    bounds : two ndarrays, shape (n, o)
+        Room that the inscribed and the bounding cuboid have: the wedge has no more than
+        the one and no less than the other.
     enough : float
         With so much room in one rank of orientations, the next rank is not looked at.
 
     Returns
     -------
     room, axis, orientation, multipliers, rows
-        One row a box.
+        One row a box. Axis `KNOWN` where the bounding cuboid gives the answer: there
+        the rest says nothing.
     """
     count = size.shape[0]
     turns, axis_of, ranks = ways
+    bound, sure = bounds
     room = np.full(count, -np.inf)
     axis = np.full(count, 3, np.int64)
     way = np.zeros(count, np.int64)
@@ -235,7 +263,10 @@ def wedge_rooms(
         order = np.argsort(-bound[n], kind="mergesort")
         for rank in range(4):
             for o in order:
-                if ranks[o] != rank or bound[n, o] <= room[n]:
+                if ranks[o] == rank and sure[n, o] > room[n]:
+                    room[n], axis[n], way[n] = sure[n, o], KNOWN, o
+            for o in order:
+                if ranks[o] != rank or bound[n, o] <= room[n] + _SAME:
                     continue
                 corners, slope = wedge_corners(size[n], air[0][o, n], air[1][o, n])
                 found = wedge_room(space, corners, slope, turns[o], axis_of[o], room[n])
