@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from basswright.errors import InputError
 from basswright.sound.air import half_space_transfer
+from basswright.sound.bands import band
 from basswright.sound.copper import HOT_OVER_COLD
 from basswright.sound.filters import chain_response
 from basswright.sound.goals import loudest_level, low_limit
 from basswright.sound.grid import octave_grid
 from basswright.sound.levels import level_table
+from basswright.sound.loudest import loudest_curves
 from basswright.sound.models import joined
 from basswright.sound.network import solve
 from basswright.sound.prediction import loudest_of, predict
@@ -170,3 +174,29 @@ def test_more_chambers_never_make_flow_from_nothing() -> None:
     flow = solve(BOXES["fourth-order bandpass"], 2j * np.pi * GRID)
     assert (np.abs(flow.rear_m3_per_s) == 0).all()
     assert (np.abs(flow.front_m3_per_s) > 0).all()
+
+
+def test_curves_of_boxes_with_their_amplifiers() -> None:
+    """The short way to the highest clean level gives what the tables give, limit and all."""
+    many = joined([BOXES[kind] for kind in BOXES] * 30)
+    many = replace(many, heat_limit_w=np.tile([[15.0], [400.0], [60.0]], (50, 1)))
+    volts = np.geomspace(3.0, 90.0, many.shape[0])[:, None]
+    amps = np.geomspace(40.0, 0.7, many.shape[0])[:, None]
+    transfer = half_space_transfer(GRID)
+    table = level_table(many, GRID, transfer, lowpass_hz=None)
+    wanted, limit = loudest_of(table, voltage_v=volts[..., None], current_a=amps[..., None])
+    found, which = loudest_curves(many, GRID, transfer, voltage_v=volts, current_a=amps)
+    np.testing.assert_allclose(found, wanted, atol=1e-9)
+    np.testing.assert_array_equal(which, limit)
+    assert set(np.unique(which)) >= {0, 1, 2, 3, 4}
+
+
+def test_band_holds_nine_cases_of_ten() -> None:
+    """The band of many normal cases ends near 1.645 deviations; the middle is left out."""
+    cases = np.random.default_rng(2).standard_normal((1, 20_001, 2))
+    cases[:, 0] = 1e6
+    low, high = band(cases)
+    np.testing.assert_allclose(low, -1.645, atol=0.05)
+    np.testing.assert_allclose(high, 1.645, atol=0.05)
+    wanted = np.quantile(cases[0, 1:], (0.05, 0.95), axis=0, method="median_unbiased")
+    np.testing.assert_allclose([low[0], high[0]], wanted, rtol=1e-12)

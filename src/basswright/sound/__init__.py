@@ -5,9 +5,11 @@ parameters, with the band that the sheet leaves open.
 """
 
 from basswright.sound.air import half_space_transfer
+from basswright.sound.bands import band
 from basswright.sound.goals import LowLimit, loudest_level, low_limit
 from basswright.sound.grid import octave_grid
 from basswright.sound.levels import level_table
+from basswright.sound.loudest import loudest_curves
 from basswright.sound.models import BoxModels, Chamber
 from basswright.sound.prediction import loudest_of, predict
 from basswright.sound.response import Response, respond, step_response
@@ -18,9 +20,11 @@ __all__ = [
     "Chamber",
     "LowLimit",
     "Response",
+    "band",
     "box_models",
     "half_space_transfer",
     "level_table",
+    "loudest_curves",
     "loudest_level",
     "loudest_of",
     "low_limit",

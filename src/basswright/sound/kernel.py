@@ -39,7 +39,7 @@ CHAMBER_COLUMNS: Final = (
     "vent_excursion_m",
 )
 _REAR: Final = len(COLUMNS)
-_FRONT: Final = _REAR + len(CHAMBER_COLUMNS)
+FRONT: Final = _REAR + len(CHAMBER_COLUMNS)
 #: What can decide the highest level of the box itself, in the order of the kernel's index.
 OWN_LIMITS: Final = ("coil heat", "cone excursion", "port air speed", "radiator excursion")
 
@@ -50,7 +50,7 @@ def packed(models: BoxModels) -> Array:
     """Return all parameters as one table, shape (n * d, 28)."""
     columns = [getattr(models, name) for name in COLUMNS]
     columns += _chamber_columns(models.rear) + _chamber_columns(models.front)
-    return np.stack([column.ravel() for column in columns], axis=1)
+    return np.stack([column.ravel() for column in columns]).T
 
 
 def _chamber_columns(chamber: Chamber) -> list[Array]:
@@ -58,12 +58,33 @@ def _chamber_columns(chamber: Chamber) -> list[Array]:
 
 
 @inlined
-def _chamber(p: Array, k: int, w: float, w2: float) -> tuple[float, float, float, float, float]:
+def _cones(p: Array) -> tuple[float, ...]:
+    """What does not depend on the frequency, of cones and coils."""
+    angle = 0.5 * np.pi * p[8]
+    Bl2, Sd2 = p[1] * p[1], p[5] * p[5]
+    heat2, reach2 = p[9] / (p[0] * HOT_OVER_COLD), 0.5 * p[6] * p[6] / Bl2
+    return (
+        p[0], p[7] * np.cos(angle), p[7] * np.sin(angle), Bl2, p[2], 1.0 / p[3], p[4], Sd2,
+        heat2, reach2,
+    )  # fmt: skip
+
+
+@inlined
+def _side(p: Array, k: int, drive2: float) -> tuple[float, ...]:
+    """What does not depend on the frequency, of one chamber; its two limits as currents."""
+    area2 = 0.5 * p[k + 6] * p[k + 6] / drive2
+    speed2, way2 = p[k + 7] * p[k + 7] * area2, p[k + 8] * p[k + 8] * area2
+    return p[k], p[k + 1], p[k + 2], p[k + 3], p[k + 4], p[k + 5], speed2, way2
+
+
+@inlined
+def _chamber(side: tuple[float, ...], w: float) -> tuple[float, float, float, float, float]:
     """Impedance and share let out (real and imaginary part each), and |vent share|^2."""
-    compliance, leak, tau = p[k], p[k + 1], p[k + 2]
-    resonator_r = p[k + 5] - w2
-    resonator_i = w * p[k + 4]
-    vent = w * p[k + 3]
+    compliance, leak, tau, per_mass, damping, stiffness, _, _ = side
+    w2 = w * w
+    resonator_r = stiffness - w2
+    resonator_i = w * damping
+    vent = w * per_mass
     lossy = w * compliance / (1.0 + w2 * tau * tau)
     y_r = w * tau * lossy + leak
     both_r = y_r * resonator_r - lossy * resonator_i
@@ -76,9 +97,31 @@ def _chamber(p: Array, k: int, w: float, w2: float) -> tuple[float, float, float
     return z_r, z_i, out_r, out_i, vent * vent * scale
 
 
+@inlined
+def _point(
+    cones: tuple[float, ...], w: float, coil: float, z_r: float, z_i: float
+) -> tuple[float, float, float]:
+    """Squared impedances, mechanical and electrical, and squared speed per ampere."""
+    Re, Kr, Ki, Bl2, Mms, stiffness, Rms, Sd2, _, _ = cones
+    m_r = Rms + Sd2 * z_r
+    m_i = w * Mms - stiffness / w + Sd2 * z_i
+    m2 = m_r * m_r + m_i * m_i
+    motion = Bl2 / m2
+    e_r = Re + Kr * coil + m_r * motion
+    e_i = Ki * coil - m_i * motion
+    return m2, e_r * e_r + e_i * e_i, motion
+
+
+@inlined
+def _limit(side: tuple[float, ...], w: float, m2: float, vent2: float) -> float:
+    """Squared current at which the opening of a chamber reaches its end."""
+    return float(min(side[6], w * w * side[7]) * m2 / (vent2 + _TINY))
+
+
 @compiled
 def squared_flows(
     table: Array,
+    front: Array | None,
     w: Array,
     coil: Array,
     per_volt2: Array,
@@ -90,43 +133,80 @@ def squared_flows(
 
     `per_volt2` squared volume velocity for one volt, `own2` the highest squared volume
     velocity that the box itself allows, `impedance` its magnitude, `which` limit
-    decides. `coil` holds w^n.
+    decides. `coil` holds w^n; `front` the front chambers' columns, or None where no
+    box has one, for which a shorter loop is compiled.
     """
     for i in range(table.shape[0]):
-        p = table[i]
-        Re, Bl2, Sd2 = p[0], p[1] * p[1], p[5] * p[5]
-        half_pi_n = 0.5 * np.pi * p[8]
-        Kr, Ki = p[7] * np.cos(half_pi_n), p[7] * np.sin(half_pi_n)
-        stiffness = 1.0 / p[3]
-        heat2 = p[9] / (Re * HOT_OVER_COLD)
-        cone2 = 0.5 * p[6] * p[6] / Bl2
-        opened = 1.0 if p[_FRONT] == 0.0 else 0.0
-        rear_area2 = 0.5 * p[_REAR + 6] * p[_REAR + 6] / (Bl2 * Sd2)
-        front_area2 = 0.5 * p[_FRONT + 6] * p[_FRONT + 6] / (Bl2 * Sd2)
-        rear_speed2, rear_way2 = p[_REAR + 7] ** 2, p[_REAR + 8] ** 2
-        front_speed2, front_way2 = p[_FRONT + 7] ** 2, p[_FRONT + 8] ** 2
-        rear_kind = 3 if p[_REAR + 5] > 0.0 else 2
-        front_kind = 3 if p[_FRONT + 5] > 0.0 else 2
+        cones = _cones(table[i])
+        rear = _side(table[i], _REAR, cones[3] * cones[7])
+        rear_kind = 3 if rear[5] > 0.0 else 2
+        if front is not None:
+            before = _side(front[i], 0, cones[3] * cones[7])
+            opened = 1.0 if before[0] == 0.0 else 0.0
         for j in range(w.size):
-            wj = w[j]
-            w2 = wj * wj
-            r_zr, r_zi, r_or, r_oi, r_vent2 = _chamber(p, _REAR, wj, w2)
-            f_zr, f_zi, f_or, f_oi, f_vent2 = _chamber(p, _FRONT, wj, w2)
-            m_r = p[4] + Sd2 * (r_zr + f_zr)
-            m_i = wj * p[2] - stiffness / wj + Sd2 * (r_zi + f_zi)
-            m2 = m_r * m_r + m_i * m_i
-            motion = 1.0 / m2
-            e_r = Re + Kr * coil[i, j] + Bl2 * m_r * motion
-            e_i = Ki * coil[i, j] - Bl2 * m_i * motion
-            z2 = e_r * e_r + e_i * e_i
-            o_r, o_i = opened + f_or - r_or, f_oi - r_oi
-            flow2 = Bl2 * Sd2 * (o_r * o_r + o_i * o_i) * motion
-            cone = cone2 * w2 * m2
-            rear = min(rear_speed2, w2 * rear_way2) * rear_area2 * m2 / (r_vent2 + _TINY)
-            front = min(front_speed2, w2 * front_way2) * front_area2 * m2 / (f_vent2 + _TINY)
-            least = min(min(heat2, cone), min(rear, front))
+            z_r, z_i, out_r, out_i, vent2 = _chamber(rear, w[j])
+            out_r, out_i, front2 = 1.0 - out_r, -out_i, 0.0
+            if front is not None:
+                f_r, f_i, f_or, f_oi, front2 = _chamber(before, w[j])
+                z_r, z_i = z_r + f_r, z_i + f_i
+                out_r, out_i = out_r + f_or + opened - 1.0, out_i + f_oi
+            m2, z2, motion = _point(cones, w[j], coil[i, j], z_r, z_i)
+            flow2 = cones[7] * (out_r * out_r + out_i * out_i) * motion
+            heat, reach = cones[8], cones[9] * w[j] * w[j] * m2
+            opening = _limit(rear, w[j], m2, vent2)
+            least = min(min(heat, reach), opening)
+            kind = 0 if least == heat else (1 if least == reach else rear_kind)
+            if front is not None:
+                opening = _limit(before, w[j], m2, front2)
+                kind = 2 if opening < least else kind
+                least = min(least, opening)
             per_volt2[i, j] = flow2 / z2
             own2[i, j] = flow2 * least
             impedance[i, j] = np.sqrt(z2)
-            opening = rear_kind if least == rear else front_kind
-            which[i, j] = 0 if least == heat2 else (1 if least == cone else opening)
+            which[i, j] = kind
+
+
+@compiled
+def squared_loudest(
+    table: Array,
+    front: Array | None,
+    w: Array,
+    coil: Array,
+    volts2: Array,
+    amps2: Array,
+    loudest2: Array,
+    which: NDArray[np.int8],
+) -> None:
+    """Fill the highest squared volume velocity of each row with its own amplifier.
+
+    `volts2` and `amps2` are squared RMS limits, one a row. `which` becomes 0 for the
+    voltage, 1 for the current, and the box's own limit plus two otherwise.
+    """
+    for i in range(table.shape[0]):
+        cones = _cones(table[i])
+        rear = _side(table[i], _REAR, cones[3] * cones[7])
+        rear_kind = 5 if rear[5] > 0.0 else 4
+        if front is not None:
+            before = _side(front[i], 0, cones[3] * cones[7])
+            opened = 1.0 if before[0] == 0.0 else 0.0
+        u2, i2 = volts2[i], amps2[i]
+        for j in range(w.size):
+            z_r, z_i, out_r, out_i, vent2 = _chamber(rear, w[j])
+            out_r, out_i, front2 = 1.0 - out_r, -out_i, 0.0
+            if front is not None:
+                f_r, f_i, f_or, f_oi, front2 = _chamber(before, w[j])
+                z_r, z_i = z_r + f_r, z_i + f_i
+                out_r, out_i = out_r + f_or + opened - 1.0, out_i + f_oi
+            m2, z2, motion = _point(cones, w[j], coil[i, j], z_r, z_i)
+            flow2 = cones[7] * (out_r * out_r + out_i * out_i) * motion
+            by_volts, heat, reach = u2 / z2, cones[8], cones[9] * w[j] * w[j] * m2
+            opening = _limit(rear, w[j], m2, vent2)
+            amplifier, own = min(by_volts, i2), min(min(heat, reach), opening)
+            kind = 2 if own == heat else (3 if own == reach else rear_kind)
+            if front is not None:
+                opening = _limit(before, w[j], m2, front2)
+                kind = 4 if opening < own else kind
+                own = min(own, opening)
+            first = 1 if i2 < by_volts else 0
+            which[i, j] = first if amplifier <= own else kind
+            loudest2[i, j] = flow2 * min(amplifier, own)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -14,9 +16,9 @@ from basswright.sound.filters import chain_response
 from basswright.sound.grid import checked_grid
 from basswright.sound.models import Array, BoxModels
 
-#: Rows of the table that are worked on together, so that they stay in the cache.
-_BLOCK: Final = 256
-_DB_PER_NEPER: Final = 10 / np.log(10)
+#: Points (boxes times frequencies) that are worked on together.
+_POINTS: Final = 12_800
+DB_PER_NEPER: Final = 10 / np.log(10)
 #: What a filter is taken to let through at least, so that its logarithm exists.
 _SILENCE: Final = 1e-150
 
@@ -54,9 +56,9 @@ def level_table(
     """
     grid = checked_grid(frequency_hz)
     shape = (*models.shape, grid.size)
-    gain_db = _DB_PER_NEPER * np.log(_squared_transfer(transfer, shape) / REFERENCE_PA**2)
+    gain_db = DB_PER_NEPER * np.log(squared_transfer(transfer, shape) / REFERENCE_PA**2)
     chain = chain_response(grid, lowpass_hz=lowpass_hz, infrasonic_hz=infrasonic_hz)
-    chain_db = 2 * _DB_PER_NEPER * np.log(np.abs(chain) + _SILENCE)
+    chain_db = 2 * DB_PER_NEPER * np.log(np.abs(chain) + _SILENCE)
     per_volt_db, own_db, impedance, which = flows_db(models, grid)
     per_volt_db += gain_db + chain_db
     own_db += gain_db
@@ -78,22 +80,22 @@ def flows_db(
     Volume velocity for 1 V, and the highest that the box itself allows, in dB over
     1 m3/s; magnitude of the impedance [ohm]; index of the limit that decides.
     """
-    from basswright.sound.kernel import packed, squared_flows
+    from basswright.sound.kernel import squared_flows
 
-    table = packed(models)
-    w = 2 * np.pi * frequency_hz
-    rows, log_w = table.shape[0], np.log(w)
-    per_volt, own, impedance = (np.empty((rows, w.size)) for _ in range(3))
-    which = np.empty((rows, w.size), dtype=np.intp)
-    for start in range(0, rows, _BLOCK):
-        part = slice(start, start + _BLOCK)
-        coil = table[part, 8:9] * log_w
-        np.exp(coil, out=coil)
-        squared_flows(table[part], w, coil, per_volt[part], own[part], impedance[part], which[part])
-        for levels in (per_volt[part], own[part]):
-            np.log(levels, out=levels)
-            levels *= _DB_PER_NEPER
-    shape = (*models.shape, w.size)
+    rows = models.shape[0] * models.shape[1]
+    size = (rows, frequency_hz.size)
+    per_volt, own, impedance = np.empty(size), np.empty(size), np.empty(size)
+    which, w = np.empty(size, dtype=np.intp), 2 * np.pi * frequency_hz
+    for part in blocks(models, w):
+        levels, limits = per_volt[part.rows], own[part.rows]
+        squared_flows(
+            part.table, part.front, w, part.coil,
+            levels, limits, impedance[part.rows], which[part.rows],
+        )  # fmt: skip
+        for squares in (levels, limits):
+            np.log(squares, out=squares)
+            squares *= DB_PER_NEPER
+    shape = (*models.shape, frequency_hz.size)
     return (
         per_volt.reshape(shape),
         own.reshape(shape),
@@ -102,7 +104,32 @@ def flows_db(
     )
 
 
-def _squared_transfer(transfer: ArrayLike, shape: tuple[int, int, int]) -> Array:
+@dataclass(frozen=True)
+class Block:
+    """Some rows of the packed table, ready for the hot loop."""
+
+    rows: slice
+    table: Array
+    front: Array | None
+    coil: Array
+
+
+def blocks(models: BoxModels, w: Array) -> Iterator[Block]:
+    """Cut the packed table so that what the hot loop reads and fills stays in the cache."""
+    from basswright.sound.kernel import FRONT, packed
+
+    table, log_w = packed(models), np.log(w)
+    size = max(_POINTS // w.size, 1)
+    for start in range(0, table.shape[0], size):
+        rows = slice(start, min(start + size, table.shape[0]))
+        part = table[rows]
+        coil = part[:, 8:9] * log_w
+        np.exp(coil, out=coil)
+        front = part[:, FRONT:] if part[:, FRONT].any() else None
+        yield Block(rows=rows, table=part, front=front, coil=coil)
+
+
+def squared_transfer(transfer: ArrayLike, shape: tuple[int, int, int]) -> Array:
     values = np.asarray(transfer, dtype=complex)
     try:
         np.broadcast_to(values, shape)

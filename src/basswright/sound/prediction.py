@@ -11,14 +11,13 @@ from basswright.errors import InputError
 from basswright.records.levels import LevelTable
 from basswright.records.system import Prediction
 from basswright.sound.air import REFERENCE_PA, half_space_transfer
+from basswright.sound.bands import band
 from basswright.sound.flags import flags_of
 from basswright.sound.goals import low_limit
 from basswright.sound.levels import level_table
 from basswright.sound.models import Array, BoxModels
 from basswright.sound.response import Response, respond
 
-#: Ends of the 90 % band.
-_BAND: Final = (0.05, 0.95)
 AMPLIFIER_LIMITS: Final = ("amplifier voltage", "amplifier current")
 
 
@@ -67,8 +66,8 @@ def predict(
     loudest, which = loudest_of(table, voltage_v=voltage_v, current_a=current_a)
     answer = respond(models.take([0], [0]), table.frequency_hz)
     volts = _terminal_voltage(loudest[0, 0], table, answer, transfer)
-    low, high = _band(level)
-    quiet, loud = _band(loudest[0])
+    low, high = band(level)
+    quiet, loud = band(loudest[0])
     return Prediction(
         frequency_hz=table.frequency_hz,
         level_db=level[0],
@@ -125,13 +124,6 @@ def _check(models: BoxModels, voltage_v: float, current_a: float) -> None:
             raise InputError("the amplifier gives nothing", field=name, value=value)
 
 
-def _band(curves: Array) -> tuple[Array, Array]:
-    """90 % band of curves (d, f), the middle itself left out where there are others."""
-    cases = curves[1:] if curves.shape[0] > 1 else curves
-    low, high = np.quantile(cases, _BAND, axis=0, method="median_unbiased")
-    return low, high
-
-
 def _terminal_voltage(
     loudest_db: Array, table: LevelTable, answer: Response, transfer: ArrayLike
 ) -> Array:
@@ -157,5 +149,5 @@ def _cabin_gain(transfer: ArrayLike, table: LevelTable) -> Array:
 
 def _low_limits(level: Array, grid: Array, down_db: float) -> tuple[float, float, float]:
     limits = low_limit(level, grid, down_db).frequency_hz
-    low, high = _band(limits[:, None])
+    low, high = band(limits[:, None])
     return float(low[0]), float(limits[0]), float(high[0])
