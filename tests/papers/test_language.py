@@ -8,8 +8,13 @@ from importlib.resources import files
 import pytest
 
 from basswright.errors import NotFoundError
-from basswright.papers import papers
+from basswright.papers import context, papers
 from basswright.papers.language import Language, available, language, placeholders
+from basswright.papers.typesetting import pdf
+from tests.papers.reading import words_of
+from tests.papers.samples import SAMPLES, TODAY, vented
+from tests.papers.test_variants import variants
+from tests.papers.test_writing import plain
 
 
 @pytest.fixture
@@ -27,10 +32,6 @@ def used(monkeypatch):
 
 
 def test_every_phrase_of_the_file_is_used(contexts, used):
-    from basswright.papers.collecting import context
-    from tests.papers.samples import SAMPLES, TODAY
-    from tests.papers.test_variants import variants
-
     for told in (*contexts.values(), *variants()):
         papers(told)
     for make in SAMPLES.values():
@@ -45,6 +46,21 @@ def test_every_language_has_the_same_phrases_and_placeholders(name):
     assert set(english) == set(other)
     for key, phrase in english.items():
         assert placeholders(phrase) == placeholders(other[key]), key
+
+
+def test_a_german_job_is_written_in_german_and_within_its_pages():
+    sample = vented()
+    workshop = sample.job.workshop.model_copy(update={"language": "de"})
+    job = sample.job.model_copy(update={"workshop": workshop})
+    told = context(job, sample.option, sample.prediction, sample.drawings, today=TODAY)
+    quote = papers(told)[0]
+    text = plain(" ".join(words_of(quote)))
+    assert quote.title == "Angebot"
+    assert "1.213,32 €" in text
+    assert "116,2 dB" in text
+    assert "8. April 2026" in text
+    drawn = {figure.name: figure.svg for figure in told.figures}
+    assert all(pdf(paper, told.head, drawn).startswith(b"%PDF") for paper in papers(told))
 
 
 def test_templates_hold_no_words_of_their_own():

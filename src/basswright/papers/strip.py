@@ -66,7 +66,7 @@ def _key_places(strip: Strip, right: float) -> list[tuple[int, float, float]]:
     places: list[tuple[int, float, float]] = []
     x, y = LEFT, 0.0
     for which in _letters(strip):
-        wide = 44 + 7.4 * len(strip.names[which])
+        wide = 44 + 6.7 * len(strip.names[which])
         if x > LEFT and x + wide > right:
             x, y = LEFT, y + _KEY_ROW
         places.append((which, x, y))

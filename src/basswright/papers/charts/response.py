@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from basswright.errors import InputError
 from basswright.papers.charts.theme import (
@@ -18,6 +18,10 @@ from basswright.records.system import Prediction
 
 if TYPE_CHECKING:
     import altair as alt
+
+
+#: How many points of a curve carry a mark.
+_MARKS: Final = 40
 
 
 def response(
@@ -125,7 +129,9 @@ def limits(
     )
     line = base.mark_line(color=INK, strokeWidth=1.2, clip=True).encode(y=level)
     names = list(prediction.limits)
-    points = base.mark_point(size=34, filled=True, clip=True).encode(
+    marked = alt.InlineData(values=rows[:: max(1, len(rows) // _MARKS)])
+    points = base.mark_point(size=70, filled=True, opacity=1, clip=True).properties(data=marked)
+    points = points.encode(
         y=level,
         color=alt.Color(
             "limit:N",

@@ -53,7 +53,17 @@ def by_system(names: tuple[str, ...]) -> tuple[alt.Color, alt.StrokeDash]:
     """Return colour and dash of each system; the key is left out for a single one."""
     import altair as alt
 
-    legend = alt.Legend(title=None, orient="top", labelLimit=320) if len(names) > 1 else None
+    legend = None
+    if len(names) > 1:
+        legend = alt.Legend(
+            title=None,
+            orient="top",
+            labelLimit=320,
+            symbolType="stroke",
+            symbolOpacity=1,
+            symbolSize=500,
+            symbolStrokeWidth=2.4,
+        )
     colour = alt.Color(
         "system:N",
         sort=list(names),
