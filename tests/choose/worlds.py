@@ -113,6 +113,7 @@ def _held_down_to(loudest: list[float], floor: float) -> float:
         if loudest[i] < floor:
             if i == top:
                 return float(FREQUENCY_HZ[i])
-            share = (floor - loudest[i]) / (loudest[i + 1] - loudest[i])
+            low, high = 10 ** (loudest[i] / 10), 10 ** (loudest[i + 1] / 10)
+            share = (10 ** (floor / 10) - low) / (high - low)
             return float(FREQUENCY_HZ[i] * (FREQUENCY_HZ[i + 1] / FREQUENCY_HZ[i]) ** share)
     return float(FREQUENCY_HZ[0])

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from basswright import drive, supply
 from basswright.choose import labour
-from basswright.choose.feeds import Feeds
+from basswright.choose.feeds import Feeds, joined, undominated
 from basswright.drive import STANDARD_SUPPLY_V, MatchTable, OutputTable
 from basswright.records.enclosure import Enclosure
 from basswright.records.job import Workshop
@@ -62,6 +62,19 @@ class BoxClasses:
             built_in_efficiency=self.built_in_efficiency[used],
         )
 
+    def block(self, start: int, stop: int) -> BoxClasses:
+        """Return some classes in a row, without any boxes."""
+        rows = slice(start, stop)
+        return BoxClasses(
+            of_box=np.empty(0, dtype=np.intp),
+            load_ohm=self.load_ohm[rows],
+            low_w=self.low_w[rows],
+            high_w=self.high_w[rows],
+            built_in_w=self.built_in_w[rows],
+            built_in_peak_a=self.built_in_peak_a[rows],
+            built_in_efficiency=self.built_in_efficiency[rows],
+        )
+
 
 def with_known_load(enclosure: Enclosure) -> Enclosure:
     """Return a box whose load every question takes alike.
@@ -101,6 +114,41 @@ def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
         built_in_peak_a=table[:, 4],
         built_in_efficiency=table[:, 5],
     )
+
+
+#: Classes of boxes that are worked on together, so that memory stays small.
+_CLASSES_AT_ONCE = 128
+
+
+def best_feeds(
+    classes: BoxClasses,
+    outputs: OutputTable,
+    ladder: supply.SupplyLadder,
+    snapshot: Snapshot,
+    *,
+    supply_voltage_v: float,
+    workshop: Workshop,
+) -> Feeds:
+    """Return the amplifiers worth trying for every class of boxes.
+
+    As :func:`feeds_for` and :func:`basswright.choose.feeds.undominated`, a block of
+    classes at a time.
+    """
+    count = classes.load_ohm.size
+    blocks = [
+        undominated(
+            feeds_for(
+                classes.block(start, min(start + _CLASSES_AT_ONCE, count)),
+                outputs,
+                ladder,
+                snapshot,
+                supply_voltage_v=supply_voltage_v,
+                workshop=workshop,
+            )
+        )
+        for start in range(0, max(count, 1), _CLASSES_AT_ONCE)
+    ]
+    return joined(blocks)
 
 
 def feeds_for(

@@ -50,28 +50,27 @@ class Change:
     better: bool
 
 
-def counts(systems: Systems, box_count: int) -> tuple[Count, ...]:
-    """Return for each rule how many boxes it leaves out, alone and in all."""
-    box, mask = systems.pairs.box, systems.mask
-    open_boxes = np.zeros(box_count, dtype=bool)
-    open_boxes[box[mask == 0]] = True
-    found = []
-    for place in range(len(RULES)):
-        bit = np.uint32(1 << place)
-        alone = np.zeros(box_count, dtype=bool)
-        alone[box[mask == bit]] = True
-        always = np.ones(box_count, dtype=bool)
-        always[box[(mask & bit) == 0]] = False
-        seen = np.zeros(box_count, dtype=bool)
-        seen[box] = True
-        found.append(
-            Count(
-                rule=place,
-                alone=int((alone & ~open_boxes).sum()),
-                in_all=int((always & seen & ~open_boxes).sum()),
-            )
+def counts(systems: Systems) -> tuple[Count, ...]:
+    """Return for each rule how many boxes it leaves out, alone and in all.
+
+    A box that has a system which passes every rule counts for none.
+    """
+    mask = systems.mask
+    first = np.flatnonzero(np.diff(systems.pairs.box, prepend=-1))
+    if first.size == 0:
+        return tuple(Count(rule=place, alone=0, in_all=0) for place in range(len(RULES)))
+    lone = np.where(np.bitwise_count(mask) == 1, mask, np.uint32(0))
+    closed = np.minimum.reduceat(mask, first) > 0
+    alone = np.bitwise_or.reduceat(lone, first)[closed]
+    always = np.bitwise_and.reduceat(mask, first)[closed]
+    return tuple(
+        Count(
+            rule=place,
+            alone=int(np.count_nonzero(alone & np.uint32(1 << place))),
+            in_all=int(np.count_nonzero(always & np.uint32(1 << place))),
         )
-    return tuple(found)
+        for place in range(len(RULES))
+    )
 
 
 def single(

@@ -9,7 +9,8 @@ gives the same best systems as trying all (see the tests).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numba import njit
@@ -64,6 +65,17 @@ class Feeds:
             peak_a=self.peak_a[rows],
             average_a=self.average_a[rows],
         )
+
+
+def joined(blocks: Sequence[Feeds]) -> Feeds:
+    """Return the feeds of several blocks of classes as one, classes in order."""
+    columns = {
+        item.name: np.concatenate([getattr(block, item.name) for block in blocks])
+        for item in fields(Feeds)
+        if item.name != "start"
+    }
+    counts = np.concatenate([np.diff(block.start) for block in blocks])
+    return Feeds(start=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp), **columns)
 
 
 def undominated(feeds: Feeds) -> Feeds:

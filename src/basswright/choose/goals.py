@@ -67,7 +67,8 @@ def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> 
     """Return how low: down to where the wished level is held to within 10 dB.
 
     Walks from 80 Hz downwards to the first frequency at which the highest clean level
-    falls more than 10 dB below the wished one, interpolating on the logarithmic axis.
+    falls more than 10 dB below the wished one; between two frequencies of the grid the
+    squared pressure runs straight over the logarithm of the frequency.
 
     Parameters
     ----------
@@ -93,8 +94,9 @@ def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> 
     low = np.take_along_axis(levels, first[..., None], axis=-1)[..., 0]
     above = np.minimum(first + 1, top - 1)
     high = np.take_along_axis(levels, above[..., None], axis=-1)[..., 0]
-    rise = np.where(high > low, high - low, 1.0)
-    share = np.where(above > first, (floor_db - low) / rise, 1.0)
+    rise = 10 ** ((high - floor_db) / 10) - 10 ** ((low - floor_db) / 10)
+    part = 1 - 10 ** ((low - floor_db) / 10)
+    share = np.where(above > first, part / np.where(rise > 0, rise, 1.0), 1.0)
     limit = np.exp(log_f[first] + share * (log_f[above] - log_f[first]))
     found: Floats = np.where(broken, limit, frequency_hz[0])
     return found

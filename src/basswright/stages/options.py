@@ -105,7 +105,7 @@ def _unit(unit: str, currency: str) -> str:
 
 
 def _rule_counts(weighed: Weighed) -> tuple[RuleCount, ...]:
-    counted = concessions.counts(weighed.systems, weighed.kept.size)
+    counted = concessions.counts(weighed.systems)
     dropped = len(weighed.prepared.snapshot.enclosures) - weighed.kept.size
     found = [
         RuleCount(

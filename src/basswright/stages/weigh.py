@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from basswright import drive, sound, space, supply
 from basswright.choose import boxes as box_rules
 from basswright.choose import goals, labour
-from basswright.choose.amplifiers import BoxClasses, box_classes, feeds_for, with_known_load
-from basswright.choose.feeds import Feeds, undominated
-from basswright.choose.search import evaluate
+from basswright.choose.amplifiers import BoxClasses, best_feeds, box_classes, with_known_load
+from basswright.choose.feeds import Feeds
+from basswright.choose.search import Pairs, evaluate
 from basswright.choose.systems import Boxes, Systems, judge
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
@@ -125,19 +125,17 @@ def weigh(
         rules=supply.SupplyRules(hourly_rate=workshop.hourly_rate),
     )
     classes = prepared.classes.take(kept)
-    feeds = before.feeds(kept) or undominated(
-        feeds_for(
-            classes,
-            prepared.outputs,
-            ladder,
-            prepared.snapshot,
-            supply_voltage_v=car.charging.running_voltage_v,
-            workshop=workshop,
-        )
+    feeds = before.feeds(kept) or best_feeds(
+        classes,
+        prepared.outputs,
+        ladder,
+        prepared.snapshot,
+        supply_voltage_v=car.charging.running_voltage_v,
+        workshop=workshop,
     )
 
     on_step("weighing whole systems")
-    pairs = evaluate(
+    pairs = before.pairs(levels, feeds) or evaluate(
         levels,
         classes.of_box,
         feeds,
@@ -227,6 +225,17 @@ class _Before:
         if old is None or self.ladder() is None or not np.array_equal(old.kept, kept):
             return None
         return old.feeds if old.job.workshop.labour == self.job.workshop.labour else None
+
+    def pairs(self, levels: LevelTable, feeds: Feeds) -> Pairs | None:
+        """What every pair gives, when levels, amplifiers and the wished sound are the same."""
+        old, wish = self.weighed, self.job.wish
+        if old is None or old.levels is not levels or old.feeds is not feeds:
+            return None
+        same = (
+            old.job.wish.level_db == wish.level_db
+            and old.job.wish.certainty_share == wish.certainty_share
+        )
+        return old.systems.pairs if same else None
 
 
 __all__ = ["DRAWS", "OnStep", "Prepared", "Weighed", "no_step", "prepare", "weigh"]

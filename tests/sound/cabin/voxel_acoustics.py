@@ -75,9 +75,7 @@ class Grid:
         return complex(1j * omega * RHO * (seen[:, 1] @ np.linalg.solve(small, seen[:, 0])))
 
     def _answers(self, omega: float, weights: Array) -> NDArray[np.complex128]:
-        lu = splu(
-            self._matrix(omega), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}
-        )
+        lu = splu(self._matrix(omega), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         return np.asarray(lu.solve(weights.astype(complex)))
 
     def _matrix(self, omega: float) -> csc_array:
