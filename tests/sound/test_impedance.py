@@ -53,7 +53,7 @@ def test_fit_of_an_independent_sweep(tmp_path: Path) -> None:
     assert fit.residual_share < 0.005
     assert fit.models.sources["Re_ohm"] == ("measured",)
     answer = np.abs(respond(fit.models, SWEEP).impedance_ohm[0, 0])
-    np.testing.assert_allclose(answer, np.abs(1 / spice.current_a), rtol=0.01)
+    np.testing.assert_allclose(answer, np.abs(1 / spice.current_a), rtol=0.02)
 
 
 def test_covariance_is_honest() -> None:
