@@ -5,6 +5,7 @@ from basswright.drive.claims import ClaimProblem, claim_problems
 from basswright.drive.clipping import undistorted_share
 from basswright.drive.coils import CoilWiring, coil_loads
 from basswright.drive.diagram import coil_diagram, wiring_diagram
+from basswright.drive.drivers import driver_loads
 from basswright.drive.efficiency import efficiency_share
 from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
 from basswright.drive.match import match
@@ -33,6 +34,7 @@ __all__ = [
     "claim_problems",
     "coil_diagram",
     "coil_loads",
+    "driver_loads",
     "efficiency_share",
     "gain_range",
     "gain_voltage",
