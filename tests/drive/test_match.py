@@ -109,3 +109,12 @@ def test_a_built_in_amplifier_is_matched_by_its_maker() -> None:
     assert any("ask for the continuous" in note for note in found.notes)
     with pytest.raises(InputError, match="no built-in amplifier"):
         match(box(), None, supply_voltage_v=14.4, head_unit=LINE)
+
+
+def test_an_output_can_be_asked_for() -> None:
+    """One channel although bridging would pass; and no output that does not exist."""
+    found = match(box(), stereo(), supply_voltage_v=14.4, head_unit=LINE, mode="per-channel")
+    assert (found.mode, found.zone) == ("per-channel", "too little")
+    assert found.current_limit_a == pytest.approx((120 / 2) ** 0.5)
+    with pytest.raises(InputError, match=r"no such output.*per-channel, bridged"):
+        match(box(), stereo(), supply_voltage_v=14.4, head_unit=LINE, mode="single")

@@ -1,12 +1,14 @@
 """Which amplifier? Coil loads, power at that load, gain."""
 
+from basswright.drive.built_in import built_in_load_ohm, built_in_power_w
 from basswright.drive.claims import ClaimProblem, claim_problems
 from basswright.drive.clipping import undistorted_share
 from basswright.drive.coils import CoilWiring, coil_loads
 from basswright.drive.diagram import coil_diagram, wiring_diagram
+from basswright.drive.drivers import driver_loads
 from basswright.drive.efficiency import efficiency_share
 from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
-from basswright.drive.match import built_in_load_ohm, built_in_power_w, match
+from basswright.drive.match import match
 from basswright.drive.match_table import LIMITS, UNSAFE_SHARE, ZONES, MatchTable, match_table
 from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
 from basswright.drive.power import REASONS, load_reason_index, power_at_load, supply_share
@@ -32,6 +34,7 @@ __all__ = [
     "claim_problems",
     "coil_diagram",
     "coil_loads",
+    "driver_loads",
     "efficiency_share",
     "gain_range",
     "gain_voltage",

@@ -6,22 +6,17 @@ from typing import Final
 
 import numpy as np
 
-from basswright.drive.efficiency import GREATEST_EFFICIENCY_SHARE
-from basswright.drive.gain import gain_range, gain_voltage, set_up_steps, signal_cautions
-from basswright.drive.match_table import NO_MARGIN_DB, ZONES, MatchTable, match_table
-from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
+from basswright.drive.built_in import built_in_match
+from basswright.drive.gain import gain_range, set_up_steps, signal_cautions
+from basswright.drive.match_table import ZONES, MatchTable, match_table
+from basswright.drive.outputs import OutputTable, outputs
 from basswright.drive.ranges import power_ranges
 from basswright.errors import InputError
 from basswright.records.amplifier import Amplifier, OutputMode
 from basswright.records.car import HeadUnit
-from basswright.records.enclosure import BuiltInAmplifier, Enclosure
+from basswright.records.enclosure import Enclosure
 from basswright.records.system import PowerMatch
-from basswright.records.verdict import Verdict
 
-#: Load of a built-in amplifier's drivers where the sheet is silent [ohm].
-_TYPICAL_LOAD_OHM: Final = 4.0
-#: Nominal load over the resistance of a coil (common practice, no source).
-_NOMINAL_OVER_COIL: Final = 1.15
 _JOIN: Final[dict[OutputMode, str]] = {
     "single": "Join the amplifier's bass output + to the box's +, - to -.",
     "per-channel": "Join one channel's + to the box's +, its - to -; the other channels stay "
@@ -42,6 +37,7 @@ def match(
     *,
     supply_voltage_v: float,
     head_unit: HeadUnit,
+    mode: OutputMode | None = None,
 ) -> PowerMatch:
     """Choose how an amplifier drives a box, and say how well they suit each other.
 
@@ -53,6 +49,8 @@ def match(
     supply_voltage_v : float
         Supply at the amplifier, engine running [V].
     head_unit : HeadUnit
+    mode : OutputMode, optional
+        Use this output and no other.
 
     Returns
     -------
@@ -63,11 +61,11 @@ def match(
     Raises
     ------
     InputError
-        The box's total load is not known, or it has no built-in amplifier although
-        that one was asked for.
+        The box's total load is not known, it has no built-in amplifier although that
+        one was asked for, or the amplifier has no output of the mode asked for.
     """
     if amplifier is None:
-        return _built_in(enclosure, supply_voltage_v, head_unit)
+        return built_in_match(enclosure, supply_voltage_v, head_unit)
     if enclosure.load_ohm is None:
         raise InputError(
             "the total load is not known",
@@ -85,11 +83,24 @@ def match(
         supply_voltage_v=supply_voltage_v,
         range_estimated=ranges.estimated,
     )
-    return _record(enclosure, amplifier, table, pairs, head_unit)
+    return _record(enclosure, amplifier, table, pairs, (head_unit, _best(table, pairs, mode)))
 
 
-def _best(table: OutputTable, pairs: MatchTable) -> int:
-    """Return the output that passes with most power, then with fewest channels."""
+def _best(table: OutputTable, pairs: MatchTable, mode: OutputMode | None) -> int:
+    """Return the output asked for, or the one that passes with most power.
+
+    Of equal ones that with the fewest channels; if none passes, the one that comes
+    nearest.
+    """
+    if mode is not None:
+        if mode not in table.modes:
+            raise InputError(
+                "the amplifier has no such output",
+                field="mode",
+                value=mode,
+                allowed=", ".join(table.modes),
+            )
+        return table.modes.index(mode)
     order = np.lexsort(
         (table.channels_used, -pairs.margin_db[0], -pairs.used_w[0], ~pairs.passes[0])
         if pairs.passes[0].any()
@@ -103,9 +114,9 @@ def _record(
     amplifier: Amplifier,
     table: OutputTable,
     pairs: MatchTable,
-    head_unit: HeadUnit,
+    chosen: tuple[HeadUnit, int],
 ) -> PowerMatch:
-    best = _best(table, pairs)
+    head_unit, best = chosen
     available, used = float(pairs.available_w[0, best]), float(pairs.used_w[0, best])
     voltage = float(pairs.voltage_limit_v[0, best])
     load = float(pairs.load_ohm[0])
@@ -128,6 +139,7 @@ def _record(
         zone=ZONES[int(pairs.zone_index[0, best])],
         below_top_db=float(pairs.below_top_db[0, best]),
         verdict=pairs.verdict(0, best),
+        current_limit_a=float(pairs.current_limit_a[0, best]) if plays else None,
         gain_db=gain.gain_db if plays else None,
         set_up=set_up_steps(voltage, head_unit) if plays else (),
         notes=tuple(notes),
@@ -163,82 +175,3 @@ def _heard(difference_db: float) -> str:
     if difference_db < 3.0:
         return "a small step"
     return "a clear step" if difference_db < 6.0 else "much louder"
-
-
-def _built_in(enclosure: Enclosure, supply_voltage_v: float, head_unit: HeadUnit) -> PowerMatch:
-    inner = enclosure.amplifier
-    if inner is None:
-        raise InputError(
-            "no built-in amplifier; a separate one is needed", item=enclosure.id, field="amplifier"
-        )
-    load = built_in_load_ohm(enclosure)
-    bound = _built_in_bound_w(inner)
-    share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
-    power = built_in_power_w(inner, supply_voltage_v)
-    notes = [f"inner supply not stated: taken as unregulated, {share * 100:.0f} % of the power"]
-    if enclosure.load_ohm is None:
-        notes.append(f"load inside not stated: {load:g} ohm assumed (matters to nothing outside)")
-    if bound is not None and bound < inner.power_w:
-        notes.append(
-            f"{inner.power_w:.0f} W is more than its fuse or current can stand for: "
-            f"{bound:.0f} W taken; ask for the continuous (RMS) power"
-        )
-    voltage = float(gain_voltage(power, load))
-    return PowerMatch(
-        mode="single",
-        load_ohm=load,
-        wiring="The amplifier is built in and joined to its cones by the maker.",
-        available_w=power,
-        used_w=power,
-        gain_voltage_v=voltage,
-        zone="inside",
-        below_top_db=0.0,
-        verdict=Verdict(
-            rule="power match",
-            passes=True,
-            margin=-NO_MARGIN_DB if bound is None else float(10 * np.log10(bound / power)),
-            unit="dB",
-            limit="matched by its maker",
-            certainty="sure" if bound is None or bound >= inner.power_w else "too close to call",
-        ),
-        set_up=(
-            "Gain fully down, bass boost off; radio at its highest clean volume with music that "
-            "is known well; turn the gain up until the bass stops getting cleaner or louder, then "
-            "back by a tenth of the range.",
-        ),
-        notes=tuple(notes),
-        cautions=signal_cautions(head_unit, None),
-    )
-
-
-def built_in_load_ohm(enclosure: Enclosure) -> float:
-    """Return the load inside a box that brings its own amplifier [ohm].
-
-    As stated; else from the resistance of its coils, taken in parallel; else a usual one.
-    The last is a guess that cancels out as long as level and power use the same load.
-    """
-    if enclosure.load_ohm is not None:
-        return enclosure.load_ohm
-    if enclosure.driver.Re_ohm is not None:
-        return enclosure.driver.Re_ohm * _NOMINAL_OVER_COIL / enclosure.driver.count
-    return _TYPICAL_LOAD_OHM
-
-
-def built_in_power_w(inner: BuiltInAmplifier, supply_voltage_v: float) -> float:
-    """Return what a built-in amplifier gives its own cones at the car's supply [W].
-
-    No more than its fuse or current can stand for; taken as unregulated (P ~ V^2).
-    """
-    share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
-    bound = _built_in_bound_w(inner)
-    return min(inner.power_w, bound or inner.power_w) * share
-
-
-def _built_in_bound_w(inner: BuiltInAmplifier) -> float | None:
-    """Return what its fuse or current can stand for [W], None when 125 % is not passed."""
-    limits = [a for a in (inner.fuse_a, inner.current_a) if a is not None]
-    if not limits:
-        return None
-    best = GREATEST_EFFICIENCY_SHARE[inner.amplifier_class or "D"]
-    bound = min(limits) * STANDARD_SUPPLY_V * best
-    return bound if inner.power_w > 1.25 * bound else max(bound, inner.power_w)

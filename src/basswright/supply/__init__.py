@@ -2,6 +2,7 @@
 
 from basswright.supply.current import (
     PROGRAMME_DUTY_SHARE,
+    SHORT_TERM_DUTY_SHARE,
     constant_power_current_a,
     currents,
     draw_share,
@@ -17,16 +18,19 @@ from basswright.supply.plausible import SupplyProblem, charging_problems
 from basswright.supply.programme import bursts, demand_w, invented_piece, track_share
 from basswright.supply.quick_test import QuickTest, Readings, quick_test
 from basswright.supply.reach import charging_relief, power_without_upgrade_w, upgrade_reaches
+from basswright.supply.remedies import Remedy, remedies
 from basswright.supply.rules import SupplyRules
 from basswright.supply.simulate import SupplyCase, SupplyTrace, simulate
 
 __all__ = [
     "PROGRAMME_DUTY_SHARE",
+    "SHORT_TERM_DUTY_SHARE",
     "Branch",
     "BranchLoad",
     "Distribution",
     "QuickTest",
     "Readings",
+    "Remedy",
     "SupplyCase",
     "SupplyLadder",
     "SupplyProblem",
@@ -51,6 +55,7 @@ __all__ = [
     "power_without_upgrade_w",
     "quick_test",
     "relief",
+    "remedies",
     "simulate",
     "track_share",
     "upgrade_reaches",

@@ -11,6 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 #: third, the preconditioning of the U.S. FTC amplifier rule of 1975. Loud, compressed
 #: bass; crest factor 7.8 dB.
 PROGRAMME_DUTY_SHARE: Final = 1 / 3
+#: The loudest seconds of such programme: crest factor 6 dB (common practice, no source).
+#: `currents` with this duty gives the short-term current, between average and peak.
+SHORT_TERM_DUTY_SHARE: Final = 0.5
 #: Part of a class-D amplifier's loss at full power that does not fall with the level;
 #: it leaves the whole amplifier about a third less efficient at 1/8 power (common
 #: practice, no source).
