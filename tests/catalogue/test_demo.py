@@ -65,6 +65,12 @@ def test_the_same_seed_gives_the_same_range_and_another_seed_another() -> None:
     assert first.amplifiers != second.amplifiers
 
 
+@pytest.mark.parametrize("count", [1, 3, 10])
+def test_a_range_may_be_small(count: int) -> None:
+    small = make(1, enclosures=count, amplifiers=count)
+    assert len(small.snapshot.enclosures) == len(small.truth) == count
+
+
 def test_the_truth_is_beside_the_catalogue_for_every_box(demo: DemoRange) -> None:
     assert set(demo.truth) == {e.id for e in demo.snapshot.enclosures}
     for enclosure in demo.snapshot.enclosures:

@@ -56,7 +56,7 @@ def draw(rng: Generator, n: int) -> tuple[tuple[Enclosure, ...], dict[str, Hidde
     counts["closed"] += n - sum(counts.values())
     rows: list[tuple[Enclosure, HiddenBox]] = []
     for kind, count in counts.items():
-        rows += _of_kind(rng, kind, count)
+        rows += _of_kind(rng, kind, count) if count else []
     order = rng.permutation(len(rows)).tolist()
     named: list[Enclosure] = []
     truth: dict[str, HiddenBox] = {}

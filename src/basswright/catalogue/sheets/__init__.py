@@ -3,7 +3,7 @@
 See :func:`read_sheet`.
 """
 
-from basswright.catalogue.sheets.export import write_csv
+from basswright.catalogue.sheets.export import write_csv, write_xlsx
 from basswright.catalogue.sheets.mapping import ColumnMapping, SheetMapping
 from basswright.catalogue.sheets.read import read_sheet, show_mapping
 from basswright.catalogue.sheets.report import Note, SheetReport
@@ -16,4 +16,5 @@ __all__ = [
     "read_sheet",
     "show_mapping",
     "write_csv",
+    "write_xlsx",
 ]

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
+from basswright.catalogue.sheets.harmless import plain_again
 from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT
 from basswright.catalogue.sheets.targets import Target
 from basswright.catalogue.sheets.words import choice_words, flag_words, nothing_words, plain
@@ -115,11 +116,11 @@ def _quantity(reads: str, text: str, unit: str, decimal: str) -> float:
 
 
 def _text(target: Target, text: str, unit: str, decimal: str) -> Told:
-    return Told(((target.path, text),))
+    return Told(((target.path, plain_again(text)),))
 
 
 def _texts(target: Target, text: str, unit: str, decimal: str) -> Told:
-    parts = tuple(part.strip() for part in text.split(";") if part.strip())
+    parts = tuple(part.strip() for part in plain_again(text).split(";") if part.strip())
     return Told(((target.path, parts),))
 
 

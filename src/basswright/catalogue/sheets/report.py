@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from basswright.catalogue.contents import read_back
-from basswright.catalogue.sheets.export import harmless
+from basswright.catalogue.sheets.harmless import harmless
 from basswright.catalogue.sheets.mapping import SheetMapping
 from basswright.database.kinds import Item
 from basswright.errors import InputError, InputErrors
