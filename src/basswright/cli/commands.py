@@ -152,3 +152,18 @@ def why(
         write_json(found)
     else:
         typer.echo(found.text)
+
+
+@app.command("app")
+def in_browser(
+    lan: Annotated[
+        bool, typer.Option("--lan", help="share it in the workshop, by a link with a token")
+    ] = False,
+    port: Annotated[int, typer.Option(min=1, max=65535)] = 8765,
+    open_browser: Annotated[bool, typer.Option("--open/--no-open", help="open a browser")] = True,
+    store: Store = None,
+) -> None:
+    """The same job in a browser, on this machine."""
+    from basswright import database, web
+
+    web.serve(database.connect(store), lan=lan, port=port, open_browser=open_browser)

@@ -107,6 +107,7 @@ def _stamp() -> str:
 def _quietly(desk: Desk) -> Callable[[], None]:
     def warm() -> None:
         with suppress(errors.BasswrightError, SQLAlchemyError):
+            desk.seed()
             if desk.has_catalogue():
                 for stored in desk.jobs.list()[:1]:
                     desk.options(stored.job)

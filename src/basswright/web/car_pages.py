@@ -11,10 +11,9 @@ from fastapi.responses import RedirectResponse, Response
 from basswright.errors import InputError, InputErrors
 from basswright.jobs.editing import changed, confirmed, not_yet_read
 from basswright.jobs.store import PHOTO_LIMIT
-from basswright.jobs.table import find_key
 from basswright.records.job import Job
 from basswright.web import drawing, words
-from basswright.web.forms import FormField, field_at, fields_of
+from basswright.web.forms import FormField, field_at, fields_of, is_field
 from basswright.web.pages import desk_of, page, part
 from basswright.web.saving import (
     ChangedMeanwhileError,
@@ -68,7 +67,7 @@ def reading(
         saved = save_reading(desk, job_id, path, text, was=was)
     except (InputErrors, InputError, ChangedMeanwhileError) as error:
         job = desk.jobs.get(job_id).job
-        if find_key(Job, path) is None:
+        if not is_field(path):
             raise
         field = field_at(job, path, error=sentence(error, path), written=text)
         is_clash = isinstance(error, ChangedMeanwhileError)
@@ -82,7 +81,7 @@ def reading_as_it_is(
 ) -> Response:
     """Show one reading as it is saved."""
     job = desk_of(request).jobs.get(job_id).job
-    if find_key(Job, path) is None:
+    if not is_field(path):
         raise InputError("there is no such reading", field=path)
     return part(
         request, "parts/field_reply.html", field=field_at(job, path), clash=False, job_id=job_id
@@ -98,7 +97,7 @@ def check(
 ) -> Response:
     """Tell at once what is wrong with a reading that is being typed; nothing is saved."""
     job, told, error = desk_of(request).jobs.get(job_id).job, {}, ""
-    if find_key(Job, path) is None:
+    if not is_field(path):
         raise InputError("there is no such reading", field=path)
     try:
         changed(job, {path: completed(job, path, value)})
@@ -124,8 +123,7 @@ def sketch(
 ) -> Response:
     """Show where a reading is taken."""
     job = desk_of(request).jobs.get(job_id).job
-    found = find_key(Job, at)
-    field = field_at(job, at) if found and _has(job, at.rpartition(".")[0]) else None
+    field = field_at(job, at) if is_field(at) and _has(job, at.rpartition(".")[0]) else None
     svg = drawing.sketch(job, at.removeprefix("car.load_space."))
     return part(request, "parts/sketch.html", svg=svg, field=field)
 
@@ -140,7 +138,7 @@ def space_model(
     """Give the empty load space as a 3-D model, with one reading tried if it is told."""
     desk = desk_of(request)
     job = desk.jobs.get(job_id).job
-    if path.startswith("car.load_space.") and find_key(Job, path) is not None:
+    if path.startswith("car.load_space.") and is_field(path):
         job = changed(job, {path: completed(job, path, value)})
     content = desk.kept(
         ("space", job.car.load_space.model_dump_json()), lambda: drawing.space_model(job)

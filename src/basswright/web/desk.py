@@ -18,6 +18,7 @@ from sqlalchemy import select
 from basswright.catalogue.store import Catalogue
 from basswright.database.engine import reading
 from basswright.database.tables import CATALOGUE
+from basswright.jobs import parse_job, sample_text
 from basswright.jobs.store import JobStore
 from basswright.records.job import Job
 from basswright.records.options import Options
@@ -90,6 +91,7 @@ class Desk:
         self._answers = Kept(_ANSWERS_KEPT)
         self._weighed = Kept(_WEIGHED_KEPT)
         self._prepared = Kept(1)
+        self._seeding = threading.Lock()
 
     def catalogue_revision(self) -> int:
         """Return the number that grows with every change of the catalogue."""
@@ -103,6 +105,16 @@ class Desk:
         return self._prepared.get(
             self.catalogue_revision(), lambda: stages.prepare(self.catalogue.snapshot())
         )
+
+    def seed(self) -> None:
+        """Fill a store that nobody has used with the sample job and the invented range."""
+        with self._seeding:
+            if self.jobs.search("") or self.has_catalogue():
+                return
+            from basswright.catalogue import demo
+
+            self.catalogue.replace(demo.make().snapshot)
+            self.jobs.save(parse_job(sample_text()), note="sample job")
 
     def has_catalogue(self) -> bool:
         """Say whether there is anything to choose from."""

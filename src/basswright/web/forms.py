@@ -19,6 +19,7 @@ from basswright.jobs.shapes import (
     Text,
     YesNo,
 )
+from basswright.jobs.table import find_key
 from basswright.quantities import UNITS
 from basswright.records.base import Origin, Record
 from basswright.records.job import Job
@@ -126,6 +127,16 @@ def field_at(job: Job, path: str, *, error: str = "", written: str = "") -> Form
         written=written,
         is_rare=path.startswith("car.load_space.") and not key.required,
     )
+
+
+def is_field(path: str) -> bool:
+    """Say whether a dotted key names something that a field can show."""
+    found = find_key(Job, path)
+    if found is None:
+        return False
+    shape = found[1].shape
+    is_figures = isinstance(shape, ListOf) and not isinstance(shape.item, Choice)
+    return not isinstance(shape, Table | OriginTable) and not is_figures
 
 
 def unit_of(job: Job, key: Key, value: Any) -> str:

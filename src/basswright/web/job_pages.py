@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Form, Query, Request, UploadFile
@@ -26,9 +27,6 @@ def front(request: Request) -> Response:
     """Show the jobs; to a newcomer, a worked job from the demo range."""
     desk = desk_of(request)
     stored = desk.jobs.list()
-    is_new = not stored and not desk.jobs.list(archived=True)
-    if is_new:
-        stored = (_sample(desk),)
     return page(
         request,
         "jobs.html",
@@ -36,7 +34,7 @@ def front(request: Request) -> Response:
         archived=False,
         text="",
         templates=template_names(),
-        worked=len(stored) == 1 and stored[0].job.id.startswith("demo-"),
+        worked=_is_new(desk, stored),
         waiting={each.job.id: len(not_yet_read(each.job)) for each in stored},
     )
 
@@ -45,10 +43,21 @@ def front(request: Request) -> Response:
 def worked(request: Request) -> Response:
     """Show what came of the sample job; nothing where that cannot be told."""
     desk = desk_of(request)
+    desk.seed()
     demo = next((each for each in desk.jobs.list() if each.job.id.startswith("demo-")), None)
     if demo is None or not desk.has_catalogue():
         return Response(status_code=204)
-    return part(request, "parts/worked.html", demo=demo, found=desk.options(demo.job))
+    stored = desk.jobs.list()
+    return part(
+        request,
+        "parts/worked.html",
+        demo=demo,
+        found=desk.options(demo.job),
+        stored_jobs=stored,
+        archived=False,
+        text="",
+        waiting={each.job.id: len(not_yet_read(each.job)) for each in stored},
+    )
 
 
 @router.get("/jobs")
@@ -156,11 +165,10 @@ def free_id(desk: Desk, text: str) -> str:
     return next(name for name in names if name not in taken)
 
 
-def _sample(desk: Desk) -> StoredJob:
-    try:
-        return desk.jobs.save(jobs.parse_job(jobs.sample_text()), note="sample job")
-    except ConflictError:  # another browser was first
-        return desk.jobs.list()[0]
+def _is_new(desk: Desk, stored: Sequence[StoredJob]) -> bool:
+    if not stored:
+        return not desk.jobs.list(archived=True)
+    return len(stored) == 1 and stored[0].job.id.startswith("demo-")
 
 
 def _see_other(address: str) -> RedirectResponse:

@@ -18,7 +18,7 @@ from basswright.jobs.table import find_key
 from basswright.records.job import Job
 from basswright.web import words
 from basswright.web.desk import Desk
-from basswright.web.forms import field_at, unit_of
+from basswright.web.forms import field_at, is_field, unit_of
 
 _TRIES: Final = 6
 
@@ -60,7 +60,7 @@ def save_reading(desk: Desk, job_id: str, path: str, value: object, *, was: str 
     ChangedMeanwhileError
         The field shows something else by now.
     """
-    if find_key(Job, path) is None:
+    if not is_field(path):
         raise InputError("there is no such reading", field=path[:80])
 
     def edit(job: Job) -> Job:

@@ -11,6 +11,7 @@ from basswright.jobs.table import find_key
 from basswright.records.job import Job
 from basswright.records.options import Concession
 from basswright.records.wish import ALL_BOX_KINDS
+from basswright.web.forms import is_field
 
 #: Rule -> dotted key, and the sign of the change that gives way.
 _WISHES: Final = {
@@ -26,7 +27,7 @@ _STEPS: Final = {"wish.budget": 1.0, "wish.level": 0.1, "wish.low_limit": 0.1}
 def may_be_tried(path: str) -> bool:
     """Say whether a key of a job may stand in the address of the options."""
     in_place = path.startswith(("wish.", "car.load_space."))
-    return in_place and path != "car.load_space.kind" and find_key(Job, path) is not None
+    return in_place and path != "car.load_space.kind" and is_field(path)
 
 
 def query_of(job: Job, concession: Concession) -> str:

@@ -15,7 +15,7 @@ from basswright.jobs.keys import Key
 from basswright.jobs.table import find_key
 from basswright.records.job import Job
 from basswright.web import drawing, words
-from basswright.web.forms import FormField, field_at, fields_of, unit_of
+from basswright.web.forms import FormField, field_at, fields_of, is_field, unit_of
 from basswright.web.pages import desk_of, page, part
 from basswright.web.saving import ChangedMeanwhileError, save_reading, sentence
 
@@ -69,7 +69,7 @@ async def wished(request: Request, job_id: str) -> Response:
     """Save one wish, from its slider or its field, or tell why it cannot be taken."""
     form = await request.form()
     path, text = str(form.get("path", "")), str(form.get("text", ""))[:200]
-    if not path.startswith("wish.") or find_key(Job, path) is None:
+    if not path.startswith("wish.") or not is_field(path):
         raise InputError("there is no such wish", field=path[:80])
     if path == "wish.box_kinds":
         return await run_in_threadpool(_save_kinds, request, job_id, form.getlist("kind"))
