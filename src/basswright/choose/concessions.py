@@ -53,7 +53,8 @@ class Change:
 def counts(systems: Systems) -> tuple[Count, ...]:
     """Return for each rule how many boxes it leaves out, alone and in all.
 
-    A box that has a system which passes every rule counts for none.
+    A box that has a system which passes every rule counts for none. Alone: one of its
+    systems fails nothing else. In all: that, or every one of its systems fails the rule.
     """
     mask = systems.mask
     first = np.flatnonzero(np.diff(systems.pairs.box, prepend=-1))
@@ -62,7 +63,7 @@ def counts(systems: Systems) -> tuple[Count, ...]:
     lone = np.where(np.bitwise_count(mask) == 1, mask, np.uint32(0))
     closed = np.minimum.reduceat(mask, first) > 0
     alone = np.bitwise_or.reduceat(lone, first)[closed]
-    always = np.bitwise_and.reduceat(mask, first)[closed]
+    always = np.bitwise_and.reduceat(mask, first)[closed] | alone
     return tuple(
         Count(
             rule=place,

@@ -33,7 +33,7 @@ def depth(goals: Goals, wish: Wish, lowest_hz: float) -> str:
 
 def power(match: PowerMatch) -> str:
     """Tell what the amplifier gives at the total load, and what that leaves out."""
-    used = f"{match.used_w:.0f} W at {match.load_ohm:g} ohm in total"
+    used = f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm in total"
     if match.below_top_db < 0.05:
         return f"{used}, all that the box takes"
     return f"{used}, {match.below_top_db:.1f} dB below the top of the box's range"
@@ -41,6 +41,8 @@ def power(match: PowerMatch) -> str:
 
 def tightest(verdict: Verdict) -> str:
     """Tell the dimension that decides in the load space."""
+    if verdict.certainty != "sure":
+        return f"too close to call: {verdict.margin:.0f} mm in {verdict.limit}, measure again"
     if verdict.passes:
         return f"{verdict.margin:.0f} mm to spare in {verdict.limit}"
     return f"{-verdict.margin:.0f} mm too large in {verdict.limit}"

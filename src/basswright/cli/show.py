@@ -73,7 +73,7 @@ def _option_lines(option: Option, currency: str) -> Text:
     figures = [
         f"surely {goals.sure_level_db:.1f} dB",
         f"from {hertz(goals.sure_low_limit_hz)} Hz",
-        f"{match.used_w:.0f} W at {match.load_ohm:g} ohm",
+        f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm",
         f"{litres(goals.luggage_left_m3)} luggage left",
     ]
     if fit is not None:
@@ -160,7 +160,7 @@ def _electric(option: Option) -> Table:
     table.add_column(style="dim")
     table.add_column()
     rows = [
-        ("amplifier", f"{match.used_w:.0f} W at {match.load_ohm:g} ohm, {match.mode}"),
+        ("amplifier", f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm, {match.mode}"),
         ("joined", match.wiring),
         ("gain", f"{match.gain_voltage_v:.1f} V RMS at the terminals"),
         ("cable", f"{plan.cable.size} {plan.cable.series}, {plan.cable_length_m:.1f} m"),

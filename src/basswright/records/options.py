@@ -18,7 +18,9 @@ class RuleCount(Record):
     rule: str
     title: str
     alone: int = Field(ge=0)
-    in_all: int = Field(ge=0, description="left out by this rule, whatever else fails")
+    in_all: int = Field(
+        ge=0, description="those, and the boxes of which every system fails this rule"
+    )
 
 
 class Concession(Record):
