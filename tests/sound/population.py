@@ -105,7 +105,6 @@ class Coverage:
     share: float
     width: float
     inside: NDArray[np.bool_]
-    score: NDArray[np.float64]
 
 
 def coverage(models: BoxModels, truth: BoxModels) -> dict[str, Coverage]:
@@ -115,11 +114,9 @@ def coverage(models: BoxModels, truth: BoxModels) -> dict[str, Coverage]:
         true = figures(truth)[name][:, 0]
         low, high = np.quantile(cases[:, 1:], (0.05, 0.95), axis=1, method="median_unbiased")
         inside = (low <= true) & (true <= high)
-        score = (true - (low + high) / 2) / ((high - low) / 2)
         answer[name] = Coverage(
             share=float(inside.mean()),
             width=float(np.median(high - low)),
             inside=inside,
-            score=score,
         )
     return answer

@@ -59,7 +59,9 @@ def test_room_of_a_wedge_equals_a_zero_gap_integer_programme(seed: int) -> None:
     way = orientations("front", wedge=True)[int(rng.integers(16))]
     corners, slope = wedge_corners(size, _NONE, _NONE)
     axis_of = np.array(way.axis_of, dtype=np.int64)
-    found, axis, _, _ = wedge_room(space.packed, corners, slope, way.turn, axis_of, -np.inf)
+    open_ = (np.full(3, np.inf), np.full(3, -np.inf))
+    shape = (corners, slope)
+    found, axis, _, _ = wedge_room(space.packed, shape, way.turn, axis_of, open_, -np.inf)
     goes, expected = _expected(space, size, way.turn)
     assert (found >= -1e-7) == goes
     if axis < 3 and np.isfinite(expected):

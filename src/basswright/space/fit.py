@@ -254,12 +254,13 @@ def _finite(room: Floats, sizes: Floats) -> Floats:
 def _wedges(
     solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Standing:
-    from basswright.space.wedges import KNOWN, wedge_rooms
+    from basswright.space.wedges import wedge_rooms
 
     firing = FIRING[int(boxes.firing[rows[0]])]
     inner, outer = _bracketing(boxes, rows, ways, clearance_m)
-    bound, _ = _single(_rooms(solid, inner))
-    sure, sure_axis = _single(_rooms(solid, outer))
+    inner_rooms, outer_rooms = _rooms(solid, inner), _rooms(solid, outer)
+    bound, _ = _single(inner_rooms)
+    sure, sure_axis = _single(outer_rooms)
     air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
     size = np.stack(
         [boxes.width_m[rows], boxes.height_m[rows], boxes.depth_m[rows], boxes.depth_top_m[rows]],
@@ -274,14 +275,19 @@ def _wedges(
             np.array([w.axis_of for w in ways], dtype=np.int64),
             np.array([w.rank for w in ways], dtype=np.int64),
         ),
-        (np.ascontiguousarray(bound.T), np.ascontiguousarray(sure.T)),
+        (
+            np.ascontiguousarray(inner_rooms[:3].T),
+            np.ascontiguousarray(outer_rooms[:3].T),
+            np.ascontiguousarray(bound.T),
+            np.ascontiguousarray(sure.T),
+            np.ascontiguousarray(sure_axis.T),
+        ),
         solid.tolerance_m,
     )
     surfaces = facing_surfaces(len(solid.b), active, multipliers)
     own = np.concatenate([solid.plane_tolerance_m, [k.tolerance_m for k in solid.keep_outs], [0]])
     tolerance = (multipliers * own[surfaces]).sum(axis=1)
-    known = np.flatnonzero(axis == KNOWN)
-    axis[known] = sure_axis[way[known], known]
+    known = np.flatnonzero(multipliers.sum(axis=1) == 0)
     chosen = np.ascontiguousarray(outer[:, way[known], known])
     surfaces[known], tolerance[known] = _deciding(solid, chosen, axis[known], room[known])
     return Standing(

@@ -22,9 +22,6 @@ _EDGE_M = 0.005
 _CLOSE = -1e-7
 _SAME = 2e-7
 
-#: Stands for an axis where the bounding cuboid already gives the answer.
-KNOWN = -2
-
 
 @njit(cache=True, nogil=True)
 def wedge_corners(size: Floats, low: Floats, high: Floats) -> tuple[Floats, float]:
@@ -157,13 +154,35 @@ def solve_room(
 
 
 @njit(cache=True, nogil=True)
+def _least_changes(standing: Floats, corners: Floats, axis_of: Ints) -> Floats:
+    """Return how far each size may shrink before nothing of it is left, as changes <= 0."""
+    least = np.empty(3)
+    for axis in range(3):
+        least[axis] = LEAST_SIDE_M - standing[:, axis].max()
+        if axis_of[axis] == 0:
+            least[axis] = _EDGE_M - (corners[6, 0] - corners[4, 0])
+        least[axis] = min(least[axis], 0.0)
+    return least
+
+
+@njit(cache=True, nogil=True)
 def wedge_room(
-    space: Packed, corners: Floats, slope: float, turn: Floats, axis_of: Ints, best: float
+    space: Packed,
+    shape: tuple[Floats, float],
+    turn: Floats,
+    axis_of: Ints,
+    bracket: tuple[Floats, Floats],
+    best: float,
 ) -> tuple[float, int, Floats, Ints]:
     """Return the room of one wedge in one orientation.
 
     Parameters
     ----------
+    shape : tuple
+        Corners and slope, as of :func:`wedge_corners`.
+    bracket : two ndarrays, shape (3,)
+        Room along each axis of the inscribed and of the bounding cuboid; where they
+        agree, nothing is searched.
     best : float
         An answer no better than this is not worked out.
 
@@ -175,47 +194,50 @@ def wedge_room(
     axis : int
         0, 1, 2 along the car; 3 where all sizes had to shrink together.
     multipliers, rows : ndarray, shape (3,)
-        As of :func:`solve_room`.
+        As of :func:`solve_room`; multipliers are 0 where a cuboid gave the answer.
     """
+    corners, slope = shape
+    inner, outer = bracket
     standing = _standing(corners, turn)
     face, edge = leaning(slope, turn)
-    least = np.empty(3)
-    for axis in range(3):
-        least[axis] = LEAST_SIDE_M - standing[:, axis].max()
-        if axis_of[axis] == 0:
-            least[axis] = _EDGE_M - (corners[6, 0] - corners[4, 0])
-        least[axis] = min(least[axis], 0.0)
+    least = _least_changes(standing, corners, axis_of)
     lead = 0 if axis_of[0] != 2 else 1
     answer, answer_axis = -np.inf, -1
     answer_y, answer_rows = np.zeros(3), np.full(3, -1, np.int64)
-    goes = False
+    goes = outer.min() >= _CLOSE
+    settled = goes or inner.min() < _CLOSE
     for step in range(3):
         axis = (lead + step) % 3
         speed = _turned_speed(axis_of[axis], slope, turn, axis, standing)
-        if step == 0:
+        floor = outer[axis] - _SAME if settled else -np.inf
+        value, y, rows = outer[axis], np.zeros(3), np.full(3, -1, np.int64)
+        if settled and (inner[axis] - outer[axis] < _SAME or inner[axis] == -np.inf):
+            value = outer[axis]
+        elif step == 0 and not settled:
             span = (least[axis], REACH_M)
-            value, y, rows, _ = solve_room(space, standing, speed, -1, face, edge, span, -np.inf)
-            goes = value >= _CLOSE
+            value, y, rows, _ = solve_room(space, standing, speed, -1, face, edge, span, floor)
+            goes, settled = value >= _CLOSE, True
         elif goes:
+            span = (0.0, REACH_M)
             value, y, rows, _ = solve_room(
-                space, standing, speed, axis, face, edge, (0.0, REACH_M), -1.0
+                space, standing, speed, axis, face, edge, span, max(floor, -1.0)
             )
         else:
+            span = (least[axis], 0.0)
             value, y, rows, _ = solve_room(
-                space, standing, speed, -1, face, edge, (least[axis], 0.0), max(best, answer)
+                space, standing, speed, -1, face, edge, span, max(floor, best, answer)
             )
         if answer_axis < 0 or (value < answer if goes else value > answer):
-            answer, answer_axis = value, axis
-            answer_y, answer_rows = y, rows
+            answer, answer_axis, answer_y, answer_rows = value, axis, y, rows
         if goes and answer <= best:
             return -np.inf, answer_axis, answer_y, answer_rows
     if answer == -np.inf and best < -LEAST_SIDE_M:
         speed = np.zeros((8, 3))
-        span = least.max()
         for axis in range(3):
             speed += _turned_speed(axis_of[axis], slope, turn, axis, standing)
+        span = (least.max(), 0.0)
         answer, answer_y, answer_rows, _ = solve_room(
-            space, standing, speed, -1, face, edge, (span, 0.0), best
+            space, standing, speed, -1, face, edge, span, best
         )
         answer_axis = 3
     return answer, answer_axis, answer_y, answer_rows
@@ -227,7 +249,7 @@ def wedge_rooms(
     size: Floats,
     air: tuple[Floats, Floats],
     ways: tuple[Floats, Ints, Ints],
-    bounds: tuple[Floats, Floats],
+    brackets: tuple[Floats, Floats, Floats, Floats, Ints],
     enough: float,
 ) -> tuple[Floats, Ints, Ints, Floats, Ints]:
     """Return the room of n wedges in the best of their orientations.
@@ -239,21 +261,21 @@ def wedge_rooms(
         Air at the low and high side of each own axis.
     ways : tuple of ndarray
         Turns (o, 3, 3), own axis along each axis of the car (o, 3), rank (o,).
-    bounds : two ndarrays, shape (n, o)
-        Room that the inscribed and the bounding cuboid have: the wedge has no more than
-        the one and no less than the other.
+    brackets : tuple of ndarray
+        Room of the inscribed and of the bounding cuboid along each axis, (n, o, 3) each;
+        their margins (n, o): the wedge has no more than the one and no less than the
+        other; and the axis of the latter.
     enough : float
         With so much room in one rank of orientations, the next rank is not looked at.
 
     Returns
     -------
     room, axis, orientation, multipliers, rows
-        One row a box. Axis `KNOWN` where the bounding cuboid gives the answer: there
-        the rest says nothing.
+        One row a box. All multipliers are 0 where the bounding cuboid gives the answer.
     """
     count = size.shape[0]
     turns, axis_of, ranks = ways
-    bound, sure = bounds
+    inner, outer, bound, sure, sure_axis = brackets
     room = np.full(count, -np.inf)
     axis = np.full(count, 3, np.int64)
     way = np.zeros(count, np.int64)
@@ -264,12 +286,14 @@ def wedge_rooms(
         for rank in range(4):
             for o in order:
                 if ranks[o] == rank and sure[n, o] > room[n]:
-                    room[n], axis[n], way[n] = sure[n, o], KNOWN, o
+                    room[n], axis[n], way[n] = sure[n, o], sure_axis[n, o], o
+                    multipliers[n] = 0.0
             for o in order:
                 if ranks[o] != rank or bound[n, o] <= room[n] + _SAME:
                     continue
-                corners, slope = wedge_corners(size[n], air[0][o, n], air[1][o, n])
-                found = wedge_room(space, corners, slope, turns[o], axis_of[o], room[n])
+                shape = wedge_corners(size[n], air[0][o, n], air[1][o, n])
+                bracket = (inner[n, o], outer[n, o])
+                found = wedge_room(space, shape, turns[o], axis_of[o], bracket, room[n])
                 if found[0] > room[n]:
                     room[n], axis[n], way[n] = found[0], found[1], o
                     multipliers[n], rows[n] = found[2], found[3]
