@@ -65,6 +65,11 @@ def test_speaker_level_needs_a_converter_or_the_right_input() -> None:
     speaker = HeadUnit(signal="speaker", output_v=10.0)
     bare = match(box(), mono(), supply_voltage_v=14.4, head_unit=speaker)
     assert any("converter" in caution for caution in bare.cautions)
+    deaf = match(
+        box(), mono(input_low_v=0.2, input_high_v=4.0), supply_voltage_v=14.4, head_unit=speaker
+    )
+    assert any("converter's own included" in note for note in deaf.notes)
+    assert not any("fully down" in note for note in deaf.notes)
     ready = mono(speaker_input=True, signal_sensing=True)
     taken = match(box(), ready, supply_voltage_v=14.4, head_unit=speaker)
     assert any("speaker input" in caution for caution in taken.cautions)
