@@ -16,6 +16,23 @@ def test_fuses_bound_the_power() -> None:
     assert bound == pytest.approx(80 * 14.0 * 0.88)
     assert fuse_power_w(mono(fuse_a=80.0, current_a=40.0)) == pytest.approx(40 * 14.4 * 0.88)
     assert fuse_power_w(mono()) is None
+    silent = mono(fuse_a=80.0, rated_voltage_v=None)
+    assert fuse_power_w(silent) == pytest.approx(80 * 14.4 * 0.88)
+
+
+def test_fuses_pass_a_quarter_more_for_the_seconds_of_a_rating() -> None:
+    """A claim at 125 % of the bound stands, one a little above does not."""
+    bound = 40 * 14.4 * 0.88
+    for power, problems in ((bound * 1.249, 0), (bound * 1.251, 1)):
+        claim = amplifier({"single": {4.0: power}}, fuse_a=40.0)
+        assert len(claim_problems(claim)) == problems
+
+
+def test_ratings_may_differ_by_rounding() -> None:
+    """Twice the power into half the load is a stiff supply; 2 % more is rounding."""
+    for power, problems in ((606.0, 0), (611.9, 0), (612.1, 1)):
+        claim = amplifier({"single": {4.0: 300.0, 2.0: power}})
+        assert len(claim_problems(claim)) == problems
 
 
 def test_a_peak_figure_is_recognised_by_the_fuses_and_not_used() -> None:

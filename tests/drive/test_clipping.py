@@ -43,3 +43,4 @@ def test_more_distortion_never_leaves_more_power() -> None:
     share = undistorted_share(np.linspace(0.01, 0.5, 100))
     assert np.all(np.diff(share) <= 0)
     assert share[-1] > 0.5
+    assert undistorted_share(0.0101) < 1.0

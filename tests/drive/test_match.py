@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from basswright.drive import match
+from basswright.drive import built_in_load_ohm, match
 from basswright.errors import InputError
 from basswright.records.car import HeadUnit
 from tests.drive.sample import box, mono, stereo
@@ -65,6 +65,11 @@ def test_speaker_level_needs_a_converter_or_the_right_input() -> None:
     speaker = HeadUnit(signal="speaker", output_v=10.0)
     bare = match(box(), mono(), supply_voltage_v=14.4, head_unit=speaker)
     assert any("converter" in caution for caution in bare.cautions)
+    deaf = match(
+        box(), mono(input_low_v=0.2, input_high_v=4.0), supply_voltage_v=14.4, head_unit=speaker
+    )
+    assert any("converter's own included" in note for note in deaf.notes)
+    assert not any("fully down" in note for note in deaf.notes)
     ready = mono(speaker_input=True, signal_sensing=True)
     taken = match(box(), ready, supply_voltage_v=14.4, head_unit=speaker)
     assert any("speaker input" in caution for caution in taken.cautions)
@@ -107,6 +112,11 @@ def test_a_built_in_amplifier_is_matched_by_its_maker() -> None:
     found = match(boast, None, supply_voltage_v=14.4, head_unit=LINE)
     assert found.used_w == pytest.approx(15 * 14.4 * 0.88)
     assert any("ask for the continuous" in note for note in found.notes)
+    edge = 15 * 14.4 * 0.88
+    for claim, taken in ((edge * 1.249, edge * 1.249), (edge * 1.251, edge)):
+        near = box(amplifier={"power_w": claim, "amplifier_class": "D", "fuse_a": 15.0})
+        found = match(near, None, supply_voltage_v=14.4, head_unit=LINE)
+        assert found.used_w == pytest.approx(taken)
     with pytest.raises(InputError, match="no built-in amplifier"):
         match(box(), None, supply_voltage_v=14.4, head_unit=LINE)
 
@@ -118,3 +128,11 @@ def test_an_output_can_be_asked_for() -> None:
     assert found.current_limit_a == pytest.approx((120 / 2) ** 0.5)
     with pytest.raises(InputError, match=r"no such output.*per-channel, bridged"):
         match(box(), stereo(), supply_voltage_v=14.4, head_unit=LINE, mode="single")
+
+
+def test_the_load_inside_a_box_is_stated_or_guessed_from_its_coils() -> None:
+    """As stated; two coils of 3.2 ohm in parallel, 15 % up to the nominal load; else 4 ohm."""
+    assert built_in_load_ohm(box(load_ohm=2.0)) == 2.0
+    coils = {"size_m": 0.3, "count": 2, "Re_ohm": 3.2}
+    assert built_in_load_ohm(box(load_ohm=None, driver=coils)) == pytest.approx(1.84)
+    assert built_in_load_ohm(box(load_ohm=None)) == 4.0

@@ -10,10 +10,11 @@ from basswright.drive.efficiency import efficiency_share
 from basswright.drive.gain import gain_range, gain_voltage, tone_voltage
 from basswright.drive.match import match
 from basswright.drive.match_table import LIMITS, UNSAFE_SHARE, ZONES, MatchTable, match_table
-from basswright.drive.outputs import STANDARD_SUPPLY_V, OutputTable, outputs
+from basswright.drive.outputs import OutputTable, outputs
 from basswright.drive.power import REASONS, load_reason_index, power_at_load, supply_share
 from basswright.drive.ranges import PowerRanges, power_ranges
 from basswright.drive.several import SeveralMatch, SharedMatch, boxes_at_once, several, shared
+from basswright.drive.standard import STANDARD_SUPPLY_V
 
 __all__ = [
     "LIMITS",

@@ -9,7 +9,7 @@ import numpy as np
 from basswright.drive.efficiency import GREATEST_EFFICIENCY_SHARE
 from basswright.drive.gain import gain_voltage, signal_cautions
 from basswright.drive.match_table import NO_MARGIN_DB
-from basswright.drive.outputs import STANDARD_SUPPLY_V
+from basswright.drive.standard import STANDARD_SUPPLY_V
 from basswright.errors import InputError
 from basswright.records.car import HeadUnit
 from basswright.records.enclosure import BuiltInAmplifier, Enclosure

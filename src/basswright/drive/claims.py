@@ -9,13 +9,13 @@ from typing import Final
 import numpy as np
 
 from basswright.drive.efficiency import greatest_efficiency_share
+from basswright.drive.standard import STANDARD_SUPPLY_V
 from basswright.records.amplifier import Amplifier, OutputMode, PowerRating
 
 #: Fuses pass some overload for the quarter minute that a rating takes (common practice).
 FUSE_TOLERANCE_SHARE: Final = 1.25
 #: Voltage and current of two ratings may contradict each other by this much [share].
 RATING_TOLERANCE_SHARE: Final = 1.02
-_STANDARD_SUPPLY_V: Final = 14.4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +48,7 @@ def fuse_power_w(amplifier: Amplifier) -> float | None:
     limits = [a for a in (amplifier.fuse_a, amplifier.current_a) if a is not None]
     if not limits:
         return None
-    supply_v = amplifier.rated_voltage_v or _STANDARD_SUPPLY_V
+    supply_v = amplifier.rated_voltage_v or STANDARD_SUPPLY_V
     return min(limits) * supply_v * greatest_efficiency_share(amplifier)
 
 

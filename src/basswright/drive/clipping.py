@@ -7,8 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-#: Distortion at which ANSI/CTA-2006 takes the continuous power of an amplifier.
-STANDARD_DISTORTION_SHARE = 0.01
+from basswright.drive.standard import STANDARD_DISTORTION_SHARE
 
 
 def clipped_sine(level: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -106,7 +106,7 @@ def _network(
 ) -> None:
     x, y = at
     if not isinstance(network, Group):
-        text = f"{network:g} Ω, {next(shares) * 100:.0f} %"
+        text = f"{network:g} Ω, {next(shares) * 100:.3g} %"
         drawing += elm.ResistorIEC().at(at).right().length(_COIL_WIDTH).label(text, fontsize=9)
         drawing += elm.Label().at((x + 0.65, y - 0.3)).label("+", fontsize=9)
         return

@@ -73,10 +73,16 @@ def gain_range(
         Its input voltages for rated power give the ends of the control.
     rated_voltage_v : float, optional
         RMS at the terminals at that rated power [V].
+
+    Notes
+    -----
+    With a converter from speaker to line level in between, the ends of the control say
+    nothing until its ratio is known; then `reached` is None.
     """
     needed = float(20 * np.log10(max(gain_voltage_v, 1e-6) / head_unit.output_v))
     low = high = None
-    if amplifier is not None and rated_voltage_v:
+    converted = head_unit.signal == "speaker" and not (amplifier and amplifier.speaker_input)
+    if amplifier is not None and rated_voltage_v and not converted:
         low, high = amplifier.input_high_v, amplifier.input_low_v
     least = None if low is None or not rated_voltage_v else _decibel(rated_voltage_v / low)
     most = None if high is None or not rated_voltage_v else _decibel(rated_voltage_v / high)
@@ -94,7 +100,9 @@ def gain_range(
         )
         return GainRange(gain_db=needed, least_db=least, most_db=most, reached=False, text=text)
     reached = True if most is not None and least is not None else None
-    if reached is None:
+    if converted:
+        source += ", the converter's own included; set the converter to its clean output first"
+    elif reached is None:
         source += " (the amplifier's sheet does not tell the ends of its control)"
     return GainRange(gain_db=needed, least_db=least, most_db=most, reached=reached, text=source)
 

@@ -10,13 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.drive.claims import claim_problems, consistent_ratings, fuse_share
-from basswright.drive.clipping import STANDARD_DISTORTION_SHARE, undistorted_share
+from basswright.drive.clipping import undistorted_share
 from basswright.drive.efficiency import TYPICAL_IDLE_A, assumed_class, efficiency_share
+from basswright.drive.standard import STANDARD_DISTORTION_SHARE, STANDARD_SUPPLY_V
 from basswright.errors import InputError
 from basswright.records.amplifier import Amplifier, OutputMode
 
-#: Supply of a rating after ANSI/CTA-2006 [V].
-STANDARD_SUPPLY_V: Final = 14.4
 MODES: Final[tuple[OutputMode, ...]] = ("single", "per-channel", "bridged")
 
 
