@@ -8,7 +8,8 @@ import pytest
 from sqlalchemy import Engine
 
 from basswright.catalogue.store import Catalogue
-from basswright.errors import InputErrors
+from basswright.errors import ConflictError, InputErrors
+from basswright.records.enclosure import Wedge
 
 HEAD = "Maker,Model,Kind,Breite,Höhe,Tiefe,Driver size,Price\n"
 UNITS = {
@@ -90,6 +91,65 @@ def test_a_thing_known_under_another_number_keeps_it(catalogue: Catalogue, tmp_p
     row = _row("a 1", price="250").replace("Demo Foo", "DEMO FOO")
     path.write_text("Article no," + HEAD + "77-1," + row, encoding="utf-8")
     result = catalogue.import_sheet(path, kind="enclosures", mapping=UNITS)
-    assert [note.read for note in result.known_by_name] == ["77-1"]
+    assert [note.read for note in result.report.notes] == ["77-1"]
+    assert result.report.remarked == 1
     (box,) = catalogue.snapshot().enclosures
     assert (box.id, box.price) == ("demo-foo-a-1", 250.0)
+
+
+def test_a_list_of_numbers_and_prices_is_enough_to_follow_prices(
+    catalogue: Catalogue, tmp_path: Path
+) -> None:
+    catalogue.import_sheet(
+        _write(tmp_path, _row("A1"), _row("A2")), kind="enclosures", mapping=UNITS
+    )
+    before = catalogue.snapshot().enclosures
+    path = tmp_path / "prices.csv"
+    path.write_text("Article no,Price\ndemo-foo-a2,199\ndemo-foo-a1,299\n")
+    changes = catalogue.import_sheet(path, kind="enclosures").changes
+    assert (changes.changed, changes.same) == (("demo-foo-a2",), 1)
+    assert catalogue.snapshot().enclosures == (
+        before[0],
+        before[1].model_copy(update={"price": 199.0}),
+    )
+    path.write_text("Brand,Model,Price\nDemo Foo,a-1,249\n")
+    catalogue.import_sheet(path, kind="enclosures")
+    assert catalogue.snapshot().enclosures[0].price == 249.0
+
+
+def test_a_price_of_something_unknown_is_refused(catalogue: Catalogue, tmp_path: Path) -> None:
+    catalogue.import_sheet(_write(tmp_path, _row("A1")), kind="enclosures", mapping=UNITS)
+    path = tmp_path / "prices.csv"
+    path.write_text("Article no,Price\ndemo-foo-a1,100\nno-such-box,199\n")
+    with pytest.raises(InputErrors, match=r"row 3, .*required"):
+        catalogue.import_sheet(path, kind="enclosures")
+    assert catalogue.snapshot().enclosures[0].price == 299.0
+
+
+def test_a_later_sheet_adds_to_what_is_known(catalogue: Catalogue, tmp_path: Path) -> None:
+    catalogue.import_sheet(_write(tmp_path, _row("A1")), kind="enclosures", mapping=UNITS)
+    path = tmp_path / "more.csv"
+    path.write_text(
+        "Article no,fs,depth bottom,depth top,Drivers\ndemo-foo-a1,31 Hz,350 mm,200 mm,2\n"
+    )
+    catalogue.import_sheet(path, kind="enclosures")
+    (box,) = catalogue.snapshot().enclosures
+    assert box.shape == Wedge(width_m=0.64, height_m=0.38, depth_bottom_m=0.35, depth_top_m=0.2)
+    assert (box.driver.fs_hz, box.driver.count, box.driver.size_m) == (31.0, 2, 0.3048)
+    assert box.price == 299.0
+
+
+def test_a_change_by_somebody_else_meanwhile_is_not_overwritten(
+    catalogue: Catalogue, tmp_path: Path
+) -> None:
+    catalogue.import_sheet(_write(tmp_path, _row("A1")), kind="enclosures", mapping=UNITS)
+    other = Catalogue(catalogue.engine)
+
+    def meanwhile(done: int, expected: int) -> None:
+        (box,) = other.snapshot().enclosures
+        other.update([box.model_copy(update={"price": 123.0})])
+
+    path = _write(tmp_path, _row("A1", price="199"))
+    with pytest.raises(ConflictError, match="while the sheet was read"):
+        catalogue.import_sheet(path, kind="enclosures", progress=meanwhile)
+    assert catalogue.snapshot().enclosures[0].price == 123.0

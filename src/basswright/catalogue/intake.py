@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, insert, select, update
 
 from basswright.catalogue.changes import Changes, Kept
-from basswright.catalogue.contents import name_key, read_back, written
+from basswright.catalogue.contents import name_key
+from basswright.catalogue.sheets.known import Known
 from basswright.catalogue.sheets.read import Progress, read_sheet
-from basswright.catalogue.sheets.report import Note, SheetReport
+from basswright.catalogue.sheets.report import SheetReport
 from basswright.database.engine import now, reading, writing
 from basswright.database.tables import IMPORT, MAPPING
+from basswright.errors import ConflictError
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -28,14 +30,11 @@ if TYPE_CHECKING:
 class ImportResult:
     """What a sheet did to the catalogue.
 
-    `known_by_name` are notes on rows whose thing was there under another id, found by
-    maker and model; it keeps its id. `seen_before` is when this very file was taken in
-    already, empty if never.
+    `seen_before` is when this very file was taken in already, empty if never.
     """
 
     report: SheetReport
     changes: Changes
-    known_by_name: tuple[Note, ...] = ()
     seen_before: str = ""
 
 
@@ -61,26 +60,40 @@ def import_sheet(
     progress: Progress | None,
 ) -> ImportResult:
     """Read a sheet and keep what it tells; see :meth:`Catalogue.import_sheet`."""
-    from basswright.catalogue.store import bump, kept_rows, write_rows
+    from basswright.catalogue.store import bump, kept_rows, state, write_rows
 
+    with reading(catalogue.engine) as connection:
+        revision, _ = state(connection)
+        known = known_of(kept_rows(connection, kind))
     report = read_sheet(
         path,
         kind=kind,
         mapping=mapping,
         remembered=remembered_mapping(catalogue.engine, supplier, kind),
+        known=known,
         progress=progress,
     )
     if not partial:
         report.raise_if_refused()
     with writing(catalogue.engine) as connection:
+        if state(connection)[0] != revision:
+            raise ConflictError("the catalogue was changed while the sheet was read; try again")
         kept = kept_rows(connection, kind)
-        rows, notes = _known_once(report, kept)
+        rows = [_row(content) for content in report.contents]
         changes = write_rows(connection, kind, rows, kept=kept, supplier=supplier)
         if changes.added or changes.changed:
             bump(connection)
         seen = _seen_before(connection, report)
         _remember(connection, report, supplier, changes)
-    return ImportResult(report=report, changes=changes, known_by_name=notes, seen_before=seen)
+    return ImportResult(report=report, changes=changes, seen_before=seen)
+
+
+def known_of(kept: Mapping[str, Kept]) -> Known:
+    """Return rows of the store as what a sheet's reader needs to know of them."""
+    return Known(
+        contents={id_: row.content for id_, row in kept.items()},
+        ids_by_name={row.name_key: id_ for id_, row in kept.items()},
+    )
 
 
 def remembered_mapping(engine: Engine, supplier: str, kind: str) -> dict[str, str | None]:
@@ -114,34 +127,6 @@ def past_imports(engine: Engine) -> tuple[PastImport, ...]:
     ).order_by(columns.id.desc())
     with reading(engine) as connection:
         return tuple(PastImport(**row._mapping) for row in connection.execute(query))
-
-
-def _known_once(
-    report: SheetReport, kept: Mapping[str, Kept]
-) -> tuple[list[Kept], tuple[Note, ...]]:
-    """Return the rows to keep; what is known by maker and model gets the id it has."""
-    by_name = {row.name_key: row.id for row in kept.values()}
-    rows: list[Kept] = []
-    notes: list[Note] = []
-    taken: set[str] = set()
-    for number, content in zip(report.row_numbers, report.contents, strict=True):
-        row = _row(content)
-        known = by_name.get(row.name_key)
-        if row.id not in kept and known is not None and known not in taken:
-            record = read_back(report.kind, [content])[0].model_copy(update={"id": known})
-            notes.append(
-                Note(
-                    fate="accepted with a remark",
-                    row=number,
-                    column="id",
-                    problem=f"maker and model are known as {known}; that id was kept",
-                    read=row.id,
-                )
-            )
-            row = Kept(id=known, name_key=row.name_key, price=row.price, content=written(record))
-        taken.add(row.id)
-        rows.append(row)
-    return rows, tuple(notes)
 
 
 def _row(content: str) -> Kept:

@@ -20,10 +20,12 @@ from basswright.catalogue.intake import (
     ImportResult,
     PastImport,
     import_sheet,
+    known_of,
     past_imports,
     remember_mapping,
     remembered_mapping,
 )
+from basswright.catalogue.sheets.known import Known
 from basswright.catalogue.sheets.mapping import SheetMapping
 from basswright.catalogue.sheets.read import Progress
 from basswright.database.engine import now, reading, writing
@@ -58,7 +60,7 @@ class Catalogue:
         A second call gives the same object as long as nobody has changed the catalogue.
         """
         with reading(self.engine) as connection:
-            revision, currency = _state(connection)
+            revision, currency = state(connection)
             if self._cached is not None and self._cached[0] == revision:
                 return self._cached[1]
             query = select(ITEM.c.kind, ITEM.c.content).order_by(ITEM.c.number)
@@ -144,6 +146,9 @@ class Catalogue:
     ) -> ImportResult:
         """Take a supplier's sheet in, all rows or none; known things are updated.
 
+        A thing is known by its id, or else by maker and model. What a sheet does not
+        tell of it stays, so a list of numbers and prices is enough to follow prices.
+
         Parameters
         ----------
         path, kind, mapping, progress
@@ -160,6 +165,8 @@ class Catalogue:
             Rows were refused and `partial` is False; the store is as it was.
         InputError, TooLargeError
             The file cannot be read.
+        ConflictError
+            Somebody changed the catalogue meanwhile; the store is as they left it.
         """
         return import_sheet(
             self,
@@ -170,6 +177,12 @@ class Catalogue:
             partial=partial,
             progress=progress,
         )
+
+    def known(self, kind: str) -> Known:
+        """Return what is known of a kind, for reading a sheet without taking it in."""
+        record_of(kind)
+        with reading(self.engine) as connection:
+            return known_of(kept_rows(connection, kind))
 
     def remembered_mapping(self, supplier: str, kind: str) -> dict[str, str | None]:
         """Return how this supplier's columns were mapped last, empty if never."""
@@ -236,7 +249,7 @@ def write_rows(
 
 def bump(connection: Connection, *, currency: str | None = None) -> None:
     """Mark the catalogue as changed, so that nobody goes on with an older snapshot."""
-    revision, current = _state(connection)
+    revision, current = state(connection)
     values = {"revision": revision + 1, "currency": currency or current}
     if revision == 0:
         connection.execute(insert(CATALOGUE), {"id": 1, **values})
@@ -254,7 +267,8 @@ def as_row(item: Item) -> Kept:
     )
 
 
-def _state(connection: Connection) -> tuple[int, str]:
+def state(connection: Connection) -> tuple[int, str]:
+    """Return revision and currency of the catalogue."""
     row = connection.execute(select(CATALOGUE.c.revision, CATALOGUE.c.currency)).first()
     return (0, DEFAULT_CURRENCY) if row is None else (row[0], row[1])
 

@@ -14,6 +14,7 @@ from basswright.catalogue.contents import record_of
 from basswright.catalogue.sheets import heads
 from basswright.catalogue.sheets.cells import Cell, as_text, is_nothing
 from basswright.catalogue.sheets.files import Table, open_table
+from basswright.catalogue.sheets.known import Known
 from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT, SheetMapping
 from basswright.catalogue.sheets.report import MOST_NOTES, Fate, Note, SheetReport
 from basswright.catalogue.sheets.rows import Row, RowReader
@@ -35,6 +36,7 @@ def read_sheet(
     kind: str,
     mapping: SheetMapping | Mapping[str, str | None] | None = None,
     remembered: Mapping[str, str | None] | None = None,
+    known: Known | None = None,
     progress: Progress | None = None,
 ) -> SheetReport:
     """Read a supplier's sheet; no row stops the others.
@@ -53,6 +55,10 @@ def read_sheet(
     remembered : mapping, optional
         The same, from an earlier sheet of this supplier; heads that are not there now
         are passed over.
+    known : Known, optional
+        What the catalogue holds of this kind (:meth:`Catalogue.known`). A row about a
+        known thing may leave out what it does not change: a price list needs no more
+        than a number and a price.
     progress : callable, optional
         Called with the rows done and the rows expected.
 
@@ -82,7 +88,7 @@ def read_sheet(
         chosen = chosen.corrected(mapping)
     sample = top[found.rows :]
     decimal = _decimal_sign(chosen, sample)
-    reader = RowReader(chosen, decimal)
+    reader = RowReader(chosen, decimal, known or Known())
     book = _Book()
     number = table.first_row + found.rows - 1
     for cells in chain(sample, table.rows):

@@ -20,6 +20,7 @@ from basswright.catalogue.sheets.cells import (
     tell,
     units_of,
 )
+from basswright.catalogue.sheets.known import Known
 from basswright.catalogue.sheets.mapping import ColumnMapping, SheetMapping
 from basswright.catalogue.sheets.report import Note
 from basswright.catalogue.sheets.targets import Target, targets
@@ -58,15 +59,18 @@ class RowReader:
     mapping : SheetMapping
     decimal : str
         Decimal sign of the file, empty if it shows none.
+    known : Known
+        What the catalogue holds: a row about it may leave out what it does not change.
     """
 
-    def __init__(self, mapping: SheetMapping, decimal: str) -> None:
-        known = targets(mapping.kind)
+    def __init__(self, mapping: SheetMapping, decimal: str, known: Known) -> None:
+        told = targets(mapping.kind)
         self.kind = mapping.kind
         self.decimal = decimal
+        self.known = known
         self.record = record_of(mapping.kind)
-        self.required = [target for target in known.values() if target.required]
-        self.names = {target.path: target.name for target in known.values()}
+        self.required = [target for target in told.values() if target.required]
+        self.names = {target.path: target.name for target in told.values()}
         self.columns: list[_Column] = []
         self.ratings: list[tuple[ColumnMapping, float, bool]] = []
         for column in mapping.columns:
@@ -74,7 +78,7 @@ class RowReader:
             if at_load:
                 self.ratings.append((column, float(at_load[1]), bool(at_load[2])))
             elif column.target:
-                self.columns.append(_Column(column, known[column.target], column.index))
+                self.columns.append(_Column(column, told[column.target], column.index))
         self.heads = {column.target.name: column.mapping.head for column in self.columns}
 
     def read(self, number: int, cells: Sequence[Cell]) -> Row:
@@ -104,6 +108,7 @@ class RowReader:
             if told.note:
                 values["remarks"] = (*values.get("remarks", ()), told.note)
         notes += self._read_ratings(number, cells, values)
+        values = self._with_known(number, values, notes)
         missing = self._completed(number, values)
         notes += [n for n in missing if n.fate != "refused" or not self._explained(n, unread)]
         if any(note.fate == "refused" for note in notes):
@@ -136,6 +141,16 @@ class RowReader:
             value=error.value,
             allowed=units_of(column.target),
         )
+
+    def _with_known(self, number: int, values: dict[str, Any], notes: list[Note]) -> dict[str, Any]:
+        """Complete a row from the known thing that it is about, if it is about one."""
+        id_ = self.known.id_of(values)
+        if id_ is None:
+            return values
+        if values.get("id", id_) != id_:
+            problem = f"maker and model are known as {id_}; that id was kept"
+            notes.append(_remark(number, "id", problem, str(values["id"])))
+        return self.known.completed(id_, {**values, "id": id_})
 
     def _read_ratings(
         self, number: int, cells: Sequence[Cell], values: dict[str, Any]
