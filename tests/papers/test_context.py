@@ -15,6 +15,7 @@ from basswright.errors import InputError
 from basswright.papers import Extras, PapersContext, TuningFacts, context
 from basswright.papers.pen import pen
 from basswright.papers.writers import SHEETS
+from basswright.records.system import PriceLine
 from tests.papers.samples import SAMPLES, TODAY, vented
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "papers.md"
@@ -193,6 +194,19 @@ def test_an_amplifier_that_senses_the_signal_needs_no_remote_wire():
     option = sample.option.model_copy(update={"amplifier": amplifier})
     told = context(sample.job, option, sample.prediction, {}, today=TODAY)
     assert "remote" not in {run.purpose for run in told.fitting.runs}
+
+
+def test_labour_may_be_stated_in_minutes():
+    sample = vented()
+    lines = (
+        PriceLine(what="Fit", count=90, unit="min", each=1.0, kind="labour"),
+        PriceLine(what="Measure", count=0.75, unit="h", each=60.0, kind="labour"),
+        PriceLine(what="Call-out", count=1, each=30.0, kind="labour"),
+    )
+    option = sample.option.model_copy(update={"lines": lines})
+    told = context(sample.job, option, sample.prediction, {}, today=TODAY)
+    assert told.quote.labour_h == pytest.approx(2.25)
+    assert told.quote.labour_total == pytest.approx(165.0)
 
 
 @pytest.mark.parametrize("name", tuple(SAMPLES))

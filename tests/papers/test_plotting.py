@@ -50,6 +50,27 @@ def test_frequencies_are_spaced_by_their_logarithm():
     assert places[200] - places[20] == pytest.approx((places[100] - places[10]), abs=0.15)
 
 
+def test_the_ends_of_the_axis_are_the_edges_of_the_field():
+    root = drawn(Line(values=np.full(41, 90.0)))
+    places = label_positions(root, "x")
+    field = next(rect for rect in root.iter(f"{SVG}rect") if rect.get("fill") == "none")
+    left, width = float(field.get("x")), float(field.get("width"))
+    assert (places[10], places[200]) == pytest.approx((left, left + width), abs=0.1)
+    assert places[40] == pytest.approx(left + width * np.log(4) / np.log(20), abs=0.1)
+
+
+def test_a_stretch_reaches_from_its_lowest_to_its_highest_frequency():
+    root = drawn(Line(values=np.full(41, 90.0)), strip=STRIP)
+    places = label_positions(root, "x")
+    ends = [
+        (float(rect.get("x")), float(rect.get("x")) + float(rect.get("width")))
+        for rect in root.iter(f"{SVG}rect")
+        if rect.get("height") == "20.0"
+    ]
+    wanted = [(places[10], places[40]), (places[40], places[100]), (places[100], places[200])]
+    assert np.allclose(ends, wanted, atol=0.15)
+
+
 def test_a_curve_passes_through_its_levels():
     values = np.linspace(60, 120, 41)
     root = drawn(Line(values=values))

@@ -169,9 +169,10 @@ class Running:
 
 @dataclass(frozen=True, kw_only=True)
 class Paper:
-    """One paper, ready to be set."""
+    """One paper, ready to be set; `language` is the one that its words are in."""
 
     name: str
+    language: str
     title: str
     subtitle: str
     running: Running

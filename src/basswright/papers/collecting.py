@@ -166,7 +166,7 @@ def _quote(job: Job, option: Option, alternatives: tuple[Alternative, ...]) -> Q
 
 
 def _hours(line: PriceLine) -> float:
-    factor = {"h": 1.0, "min": 1 / 60, "s": 1 / 3600}.get(line.unit, 0.0)
+    factor = {"h": 1.0, "min": 1 / 60}.get(line.unit, 0.0)
     return line.count * factor
 
 

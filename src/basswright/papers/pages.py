@@ -21,7 +21,7 @@ def html(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
     ----------
     paper : Paper
     head : Head
-        Size of the paper and language.
+        Size of the paper.
     drawn : mapping of str to str
         SVG text of the figures, by name.
 
@@ -34,7 +34,7 @@ def html(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
     logo = _data_address(head.logo_svg) if head.logo_svg else ""
     page = {"a4": "A4", "us-letter": "letter"}[head.paper]
     return _template().render(
-        paper=paper, images=images, logo=logo, lang=head.language, page_size=page
+        paper=paper, images=images, logo=logo, lang=paper.language, page_size=page
     )
 
 

@@ -38,6 +38,7 @@ class Pen:
         )
         return Paper(
             name=name,
+            language=self._words_are_in(),
             title=self.say(f"paper.{name}.title"),
             subtitle=self.say(f"{name}.subtitle", **values),
             running=Running(
@@ -50,6 +51,10 @@ class Pen:
             ),
             blocks=blocks,
         )
+
+    def _words_are_in(self) -> str:
+        wanted, there = self.facts.head.language, self.words.name
+        return wanted if wanted.split("-")[0] == there.split("-")[0] else there
 
     def job_facts(self, *, with_validity: bool = False) -> Facts:
         """Return who, which car, which job."""

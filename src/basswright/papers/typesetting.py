@@ -39,7 +39,7 @@ def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
     ----------
     paper : Paper
     head : Head
-        Size of the paper, language and day of issue.
+        Size of the paper and day of issue.
     drawn : mapping of str to str
         SVG text of the figures, by name.
 
@@ -94,7 +94,7 @@ def _data(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
         if isinstance(block, Figures)
         for figure in block.items
     }
-    lang, _, region = head.language.partition("-")
+    lang, _, region = paper.language.partition("-")
     issued = head.issued
     return json.dumps(
         {
