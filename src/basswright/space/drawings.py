@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from basswright.records.placement import Gap, Placement
 from basswright.space.arrays import Floats
 from basswright.space.polytope import Convex
 from basswright.space.solids import Solid
-from basswright.space.svg import LETTER, MEDIUM, PALE, THICK, THIN, Sheet, Spot
+from basswright.space.svg import LETTER, MEDIUM, PALE, THICK, THIN, Sheet, Spot, text_width
 from basswright.space.templates import hull_of
 from basswright.space.views import (
     PLAN,
@@ -96,6 +97,7 @@ def _drawn(
     sheet, per_m = Sheet(), 1000.0 / scale
     window = _space(sheet, view, solid, per_m)
     _box(sheet, view, parts, placement, per_m)
+    _over_the_box(sheet, view, solid, window, per_m)
     balloons = _balloons(sheet, view, solid, window, per_m)
     frame = Frame.around(view, window, parts, placement.gaps, per_m)
     _chains(sheet, frame, inches)
@@ -128,6 +130,23 @@ def _box(sheet: Sheet, view: View, parts: list[Convex], placement: Placement, pe
             if np.hypot(first[0] - last[0], first[1] - last[1]) > 0.1:
                 sheet.line(first, last, width=MEDIUM if seen else THIN, dash="" if seen else "2 1")
     _cone(sheet, view, parts, placement, per_m)
+
+
+def _over_the_box(
+    sheet: Sheet,
+    view: View,
+    solid: Solid,
+    window: Floats,
+    per_m: float,
+) -> None:
+    """Dash the outlines of keep-outs over the box, so that they can be followed there."""
+    for keep_out in solid.keep_outs:
+        ring = clipped(outline(view.flat(keep_out.body.vertices)), window)
+        if len(ring) < 3:
+            continue
+        path = spots(np.vstack([ring, ring[:1]]), per_m)
+        for start, end in pairwise(path):
+            sheet.line(start, end, dash="2 1")
 
 
 def _cone(
@@ -277,20 +296,25 @@ def _caption(
     left = min(frame.window[0][0], frame.box[0][0])
     top = min(frame.window[0][1], frame.box[0][1]) - 8.0
     unit = "inches" if inches else "mm"
-    sheet.text((left, top - 5.0), f"{view.title}   1:{scale}", size=4.0, anchor="start", bold=True)
+    sheet.text((left, top - 5.0), f"{view.title} · 1:{scale}", size=4.0, anchor="start", bold=True)
     text = f"Box {placement.orientation}. Lengths in {unit}."
     if view is not REAR:
-        text = f"← front of the car.  {text}"
+        text = f"← front of the car. {text}"
     sheet.text((left, top), text, anchor="start")
 
 
 def _legend(sheet: Sheet, shown: list[tuple[int, str]]) -> None:
-    left, top = sheet.low[0], sheet.high[1] + 6.0
-    for row, (number, name) in enumerate(shown):
-        y = top + 5.4 * row
-        sheet.circle((left + 2.2, y - 1.0), 2.2)
-        sheet.text((left + 2.2, y), str(number), size=2.8)
-        sheet.text((left + 6.0, y), name, size=LETTER, anchor="start")
+    """List the numbered keep-outs in as many columns as the sheet is wide."""
+    left, top = sheet.low[0], sheet.high[1] + 7.0
+    room = sheet.high[0] - left
+    column = max((text_width(name) for _, name in shown), default=0.0) + 11.0
+    columns = max(int(room // column), 1)
+    for place, (number, name) in enumerate(shown):
+        x = left + column * (place % columns)
+        y = top + 5.4 * (place // columns)
+        sheet.circle((x + 2.2, y - 1.0), 2.2)
+        sheet.text((x + 2.2, y), str(number), size=2.8)
+        sheet.text((x + 6.0, y), name, size=LETTER, anchor="start")
 
 
 __all__ = ["PLAN", "REAR", "SIDE", "Drawings", "drawings", "length_text"]

@@ -320,6 +320,15 @@ def _well(space: WellSpace) -> list[Reading]:
 def _opening(space: LoadSpace) -> list[Reading]:
     opening = space.opening
     half, sill = opening.width_m / 2, opening.sill_m
+    if isinstance(space, WellSpace):
+        middle, reach = -space.diameter_top_m / 2, opening.height_m / 2
+        return [
+            _made("opening.width_m", "plan", (middle, -half, 0), (middle, half, 0)),
+            _made("opening.height_m", "plan", (middle + reach, -0.1, 0), (middle - reach, -0.1, 0)),
+            _made(
+                "opening.sill_m", "side", (0.04, 0, space.depth_m), (0.04, 0, space.depth_m + 0.02)
+            ),
+        ]
     top = sill + opening.height_m
     found = [
         _made("opening.width_m", "rear", (0, -half, top - 0.03), (0, half, top - 0.03)),

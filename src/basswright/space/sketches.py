@@ -73,7 +73,9 @@ def sketch(kind: str, highlight: str | None = None) -> str:
     for mark in marks:
         if mark.field == wanted:
             _highlight(sheet, mark, places[mark.view], per_m)
-    _caption(sheet, space, wanted)
+    plan, _, rear = _places(built, per_m)
+    below = plan[1] - built.high[1] * per_m + 6.0
+    _caption(sheet, space, wanted, (rear[0] - built.high[1] * per_m, float(below)))
     return sheet.document(title=f"Where to measure: {kind}", real_size=False)
 
 
@@ -177,20 +179,20 @@ def _highlight(sheet: Sheet, mark: Reading, place: Spot, per_m: float) -> None:
         sheet.circle(spot, 0.9, fill=ACCENT, ink=ACCENT)
 
 
-def _caption(sheet: Sheet, space: LoadSpace, wanted: str | None) -> None:
-    left, below = sheet.low[0], sheet.high[1] + 9.0
+def _caption(sheet: Sheet, space: LoadSpace, wanted: str | None, place: Spot) -> None:
     if wanted is None:
         return
+    left, below = place
     text = description(space, wanted)
     sheet.text(
         (left, below),
-        name_without_unit(wanted).replace("_", " "),
+        name_without_unit(wanted).replace("_", " ").replace(".", ": "),
         anchor="start",
         bold=True,
         ink=ACCENT,
         size=4.2,
     )
-    for row, line in enumerate(_wrapped(text, 72)):
+    for row, line in enumerate(_wrapped(text, 36)):
         sheet.text((left, below + 6.0 + 4.8 * row), line, anchor="start", size=3.6)
 
 

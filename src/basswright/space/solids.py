@@ -47,6 +47,15 @@ class Aperture:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Well:
+    """A round spare-wheel well under the floor: its middle (x, y), radius and depth [m]."""
+
+    centre_m: tuple[float, float]
+    radius_m: float
+    depth_m: float
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Solid:
     """A load space, ready to be asked.
 
@@ -63,6 +72,8 @@ class Solid:
     opening : Aperture
     tolerance_m : float
         How far a single reading may be off.
+    well : Well or None
+        Spare-wheel well under the floor.
     """
 
     kind: str
@@ -72,6 +83,7 @@ class Solid:
     keep_outs: tuple[KeepOut, ...]
     opening: Aperture
     tolerance_m: float
+    well: Well | None = None
 
     @property
     def A(self) -> Floats:

@@ -7,6 +7,7 @@ the frame of :mod:`basswright.records.space`.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import cos, hypot, radians, sin, tan
 
 import numpy as np
@@ -24,7 +25,7 @@ from basswright.records.space import (
 )
 from basswright.space.arrays import Floats
 from basswright.space.polytope import Convex, convex, cuboid
-from basswright.space.solids import Aperture, KeepOut, Solid
+from basswright.space.solids import Aperture, KeepOut, Solid, Well
 
 #: Sides of the regular polygon that stands for a round well; it lies inside the circle.
 WELL_SIDES = 16
@@ -70,12 +71,24 @@ def solid(load_space: LoadSpace) -> Solid:
         case FreeSpace():
             planes, keep_outs = _free(load_space)
     keep_outs += [_zone(zone, load_space.tolerance_m) for zone in load_space.zones]
-    return assemble(
+    built = assemble(
         kind=load_space.kind,
         planes=planes,
         keep_outs=keep_outs,
         opening=load_space.opening,
         tolerance_m=load_space.tolerance_m,
+    )
+    return replace(built, well=_well_below(load_space))
+
+
+def _well_below(space: LoadSpace) -> Well | None:
+    """Return the spare-wheel well of a boot; it lies in the middle of the floor."""
+    if not isinstance(space, BootSpace) or space.spare_well_depth_m <= 0:
+        return None
+    return Well(
+        centre_m=(-space.depth_floor_m / 2, 0.0),
+        radius_m=space.spare_well_diameter_m / 2,
+        depth_m=space.spare_well_depth_m,
     )
 
 
