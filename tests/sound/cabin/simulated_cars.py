@@ -63,7 +63,9 @@ class SimulatedCar:
     shape: Shape
     rng_seed: int
 
-    def transfer(self, frequency_hz: Array, place: int, *, step: float = 0.125) -> NDArray[np.complex128]:
+    def transfer(
+        self, frequency_hz: Array, place: int, *, step: float = 0.125
+    ) -> NDArray[np.complex128]:
         """Return pressure at the ear over volume velocity with the box in a place."""
         cone = self.cones[place]
         grid = _furnished(self.shape, cone, step, self.rng_seed)
@@ -158,8 +160,12 @@ class Shape:
 
     def driver(self, x: Array, y: Array, z: Array) -> NDArray[np.bool_]:
         ex, ey, ez = self.ear
-        torso = (np.abs(x - ex - 0.02) < 0.11) & (np.abs(y - ey) < 0.2) & (np.abs(z - ez + 0.47) < 0.3)
-        legs = (np.abs(x - ex - 0.38) < 0.3) & (np.abs(y - ey) < 0.17) & (np.abs(z - ez + 0.68) < 0.08)
+        torso = (
+            (np.abs(x - ex - 0.02) < 0.11) & (np.abs(y - ey) < 0.2) & (np.abs(z - ez + 0.47) < 0.3)
+        )
+        legs = (
+            (np.abs(x - ex - 0.38) < 0.3) & (np.abs(y - ey) < 0.17) & (np.abs(z - ez + 0.68) < 0.08)
+        )
         return torso | legs
 
     def source(self, grid: Grid, cone: Array) -> Array:
@@ -205,7 +211,11 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
         tumble=float(rng.uniform(0.1, 0.18)),
         rear_taper=float(rng.uniform(0.0, 0.08)),
         crown=float(rng.uniform(0.02, 0.06)),
-        arch=(float(rng.uniform(0.1, 0.25)), float(rng.uniform(0.4, 0.6)), float(rng.uniform(0.2, 0.38))),
+        arch=(
+            float(rng.uniform(0.1, 0.25)),
+            float(rng.uniform(0.4, 0.6)),
+            float(rng.uniform(0.2, 0.38)),
+        ),
         arch_inset=float(rng.uniform(0.15, 0.24)),
         boot_height=float(rng.uniform(0.46, 0.56)),
         well=float(rng.choice([0.0, 0.14])),
@@ -216,7 +226,7 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
 def _cones(shape: Shape, rng: np.random.Generator) -> Array:
     if shape.body == "pickup":
         low = [-shape.depth + 0.06, -0.5, 0.1]
-        high = [-0.05, 0.5, 0.4]
+        high = [-0.04, 0.5, 0.4]
     else:
         reach = 0.25 if shape.body == "saloon" else 0.12
         low = [-shape.depth + 0.15 + shape.slope, -0.45, 0.12]
@@ -280,7 +290,9 @@ def _both_sides(front: Array, back: Array, spread: Array, area_m2: float) -> Arr
     return flow * (front / front.sum() - back / back.sum())
 
 
-def _panels(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
+def _panels(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
     x, y, z = grid.centre.T
     wall = grid.wall * ~behind[:, None]
     half, roof, ex = shape.width / 2, shape.roof, shape.ear[0]
@@ -316,7 +328,9 @@ def _panels(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.
     return out
 
 
-def _leaks(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
+def _leaks(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
     x, y, z = grid.centre.T
     bulk = 1.4 * 101325.0
     corner = float(np.exp(rng.uniform(np.log(2), np.log(10))))
@@ -343,7 +357,9 @@ def _resistive(conductance: float, mass_hz: float):
     return lambda omega: conductance / (1 + 1j * omega / (2 * np.pi * mass_hz))
 
 
-def _bulkhead(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
+def _bulkhead(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
     if shape.body != "saloon":
         return []
     out, holes = [], _holes(shape)
