@@ -226,7 +226,7 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
 def _cones(shape: Shape, rng: np.random.Generator) -> Array:
     if shape.body == "pickup":
         low = [-shape.depth + 0.06, -0.5, 0.1]
-        high = [-0.05, 0.5, 0.4]
+        high = [-0.04, 0.5, 0.4]
     else:
         reach = 0.25 if shape.body == "saloon" else 0.12
         low = [-shape.depth + 0.15 + shape.slope, -0.45, 0.12]
