@@ -14,9 +14,10 @@ from typing import Final
 import numpy as np
 
 from basswright.catalogue.plausibility.amplifier_rules import AMPLIFIER_RULES
-from basswright.catalogue.plausibility.box_rules import BOX_RULES
-from basswright.catalogue.plausibility.figures import of_amplifiers, of_boxes
+from basswright.catalogue.plausibility.box_rules import BODY_RULES
+from basswright.catalogue.plausibility.figures import BoxFigures, of_amplifiers, of_boxes
 from basswright.catalogue.plausibility.findings import Clash, Rule, Severity, Table
+from basswright.catalogue.plausibility.sound_rules import SOUND_RULES
 from basswright.records.amplifier import Amplifier
 from basswright.records.base import Origin
 from basswright.records.enclosure import Enclosure
@@ -31,6 +32,8 @@ __all__ = [
     "left_out",
     "trusted_less",
 ]
+
+BOX_RULES: Final[tuple[Rule[BoxFigures], ...]] = (*SOUND_RULES, *BODY_RULES)
 
 #: Band in which a figure is still believed once it clashed: factors of the told figure,
 #: for the sensitivity decibels. Common practice, no source.
