@@ -144,7 +144,7 @@ def _layer(free: Bools, one: int, two: int) -> int:
             if wide <= end:
                 found = best[end - wide] + _row(free, end - wide, end, along)
                 best[end] = max(best[end], found)
-    return best[size]
+    return int(best[size])
 
 
 @njit(cache=True, nogil=True)
@@ -162,4 +162,4 @@ def _stacked(free: Bools) -> int:
                 plan &= free[:, :, z]
             found = max(_layer(plan, one, two), _layer(plan.T.copy(), one, two))
             best[top] = max(best[top], best[top - high] + found)
-    return best[size]
+    return int(best[size])

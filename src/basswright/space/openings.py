@@ -13,7 +13,7 @@ import numpy as np
 
 from basswright.space.arrays import Floats, Ints
 
-WAYS = ("depth first", "width first", "height first")
+WAYS = ("depth first", "an end first", "bottom or top first")
 
 
 def spare(

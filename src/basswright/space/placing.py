@@ -10,10 +10,11 @@ from basswright.records.placement import Placement, Point
 from basswright.records.verdict import Relief, Verdict
 from basswright.space.arrays import Floats
 from basswright.space.boxes import BoxTable, box_table
+from basswright.space.entering import way_in
 from basswright.space.fit import TOUCH_M, Standing, require_clearance, stand_family
 from basswright.space.gaps import gaps
 from basswright.space.limits import limit_name
-from basswright.space.openings import passage
+from basswright.space.openings import WAYS, passage
 from basswright.space.solids import Solid
 from basswright.space.standing import cone_in_own_frame, own_places
 from basswright.space.templates import hull_of
@@ -50,10 +51,15 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
     corners = origin[0] + box_corners(boxes) @ turn[0].T
     cone = origin[0] + turn[0] @ cone_in_own_frame(boxes, rows)[0]
     room = _room_verdict(solid, found)
-    opening, way_in = _opening_verdict(solid, boxes)
+    opening = _opening_verdict(solid, boxes)
+    orientation = found.ways[int(found.way[0])]
+    if room.passes:
+        entry = way_in(solid, corners, orientation, boxes.size_m[0]).text
+    else:
+        entry = "has no place to get to"
     volume = float(boxes.volume_m3[0])
     return Placement(
-        orientation=found.ways[int(found.way[0])].name,
+        orientation=orientation.name,
         parts=(tuple(_point(corner) for corner in corners),),
         cone=_point(cone),
         centre=_point(corners.mean(axis=0)),
@@ -61,7 +67,7 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
         binding=room.limit,
         luggage_lost_m3=volume,
         luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
-        way_in=way_in,
+        way_in=entry,
         verdicts=(room, opening),
     )
 
@@ -109,23 +115,8 @@ def _verdict(rule: str, room_m: float, limit: str, tolerance_m: float, note: str
     )
 
 
-_PUSHED = (
-    ("depth first", "width", "height"),
-    ("an end first", "depth", "height"),
-    ("bottom or top first", "depth", "width"),
-)
-
-
-def _opening_verdict(solid: Solid, boxes: BoxTable) -> tuple[Verdict, str]:
+def _opening_verdict(solid: Solid, boxes: BoxTable) -> Verdict:
     opening = solid.opening
-    room, angle, way = passage(boxes.size_m, opening.width_m, opening.height_m)
-    first, one, two = _PUSHED[int(way[0])]
-    turned = float(angle[0])
-    if turned < 0.05:
-        text = f"{first}, its {one} across the opening"
-    elif turned > 89.95:
-        text = f"{first}, its {two} across the opening"
-    else:
-        text = f"{first}, its {one} across the opening and turned by {turned:.0f}°"
-    verdict = _verdict("opening", float(room[0]), f"opening, {first}", solid.tolerance_m)
-    return verdict, text if verdict.passes else f"does not pass the opening; nearest: {text}"
+    room, _, way = passage(boxes.size_m, opening.width_m, opening.height_m)
+    limit = f"opening, {WAYS[int(way[0])]}"
+    return _verdict("opening", float(room[0]), limit, solid.tolerance_m)
