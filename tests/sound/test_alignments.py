@@ -155,3 +155,14 @@ def test_fourth_order_bandpass_is_symmetric() -> None:
     below = np.abs(respond(box, centre / apart[::-1]).pressure_pa[0, 0])[::-1]
     above = np.abs(respond(box, centre * apart).pressure_pa[0, 0])
     np.testing.assert_allclose(below, above, rtol=1e-9)
+
+
+def test_a_filling_softens_the_air_by_up_to_the_specific_heats() -> None:
+    """A box filled for good acts like one 1.4 times as large (Small 1972, part I)."""
+    driver = KnownDriver(
+        Re_ohm=3.6, Bl_tm=14.5, Mms_kg=0.11, Cms_m_per_n=2e-4, Rms_kg_per_s=3.8, Sd_m2=0.033
+    )
+    filled = known_box(driver, KnownChamber(volume_m3=0.02, filled_share=1.0))
+    larger = known_box(driver, KnownChamber(volume_m3=0.028))
+    one, two = (respond(box, [20.0, 60.0]).pressure_pa for box in (filled, larger))
+    np.testing.assert_allclose(one, two, rtol=1e-12)
