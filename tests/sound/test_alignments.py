@@ -132,3 +132,37 @@ def test_port_length_is_the_inverse_of_tuning() -> None:
     np.testing.assert_allclose(tuned, 36.0, rtol=1e-12)
     assert length_for(90.0, 0.1, 0.002) < 0
     assert port_mass(0.008, 0.5) == pytest.approx(1.204 * 0.5 / 0.008)
+
+
+def test_fourth_order_bandpass_is_symmetric() -> None:
+    """Front tuned to the rear's resonance: the pressure is even about it in octaves.
+
+    Geddes, "An Introduction to Band-Pass Loudspeaker Systems", JAES 37(5), 1989 (from
+    memory); a lossless box is a low-pass turned into a band-pass.
+    """
+    Mms, Cms, Sd, volume, area = 0.11, 2e-4, 0.033, 0.02, 0.01
+    driver = KnownDriver(
+        Re_ohm=3.6, Bl_tm=14.5, Mms_kg=Mms, Cms_m_per_n=Cms, Rms_kg_per_s=3.8, Sd_m2=Sd
+    )
+    centre = np.sqrt((1 / Cms + Sd**2 * BULK_PA / volume) / Mms) / (2 * np.pi)
+    length = float(area * (C_M_PER_S / (2 * np.pi * centre)) ** 2 / 0.015)
+    front = KnownChamber(
+        volume_m3=0.015, opening=KnownPort(area_m2=area, effective_length_m=length)
+    )
+    box = known_box(driver, KnownChamber(volume_m3=volume), front=front)
+    assert box.tuning_hz[0, 0] == pytest.approx(centre)
+    apart = np.array([1.1, 1.4, 2.0, 3.0])
+    below = np.abs(respond(box, centre / apart[::-1]).pressure_pa[0, 0])[::-1]
+    above = np.abs(respond(box, centre * apart).pressure_pa[0, 0])
+    np.testing.assert_allclose(below, above, rtol=1e-9)
+
+
+def test_a_filling_softens_the_air_by_up_to_the_specific_heats() -> None:
+    """A box filled for good acts like one 1.4 times as large (Small 1972, part I)."""
+    driver = KnownDriver(
+        Re_ohm=3.6, Bl_tm=14.5, Mms_kg=0.11, Cms_m_per_n=2e-4, Rms_kg_per_s=3.8, Sd_m2=0.033
+    )
+    filled = known_box(driver, KnownChamber(volume_m3=0.02, filled_share=1.0))
+    larger = known_box(driver, KnownChamber(volume_m3=0.028))
+    one, two = (respond(box, [20.0, 60.0]).pressure_pa for box in (filled, larger))
+    np.testing.assert_allclose(one, two, rtol=1e-12)

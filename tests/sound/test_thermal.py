@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
+from scipy.linalg import expm
 
 from basswright.errors import InputError
 from basswright.sound.copper import COPPER_PER_K
@@ -87,6 +88,21 @@ def test_warming_agrees_with_a_general_solver() -> None:
     end = settled_rise_k(box(), [hz], volts)[0, 0, 0]
     assert told.coil_k[0, 0, -1] == pytest.approx(end, rel=0.15)
     assert np.all(np.diff(told.compression_db[0, 0]) >= 0)
+
+
+def test_two_time_constants_are_exact() -> None:
+    """At a small level, where Re stays, warming is that of the linear heat equation."""
+    volts, hz = 0.5, 40.0
+    time = np.geomspace(0.5, 4000, 40)
+    told = warm_up(box(), hz, volts, time_s=time)
+    Z = respond(box(), [hz]).impedance_ohm[0, 0, 0]
+    heat = volts**2 * 3.6 / abs(Z) ** 2
+    system = np.array([[-1 / (0.4 * 20), 1 / (0.4 * 20)], [1 / 3600, -1 / 3600 - 1 / 1350]])
+    source = np.array([heat / 20, 0.0])
+    balance = -np.linalg.solve(system, source)
+    wanted = np.array([balance - expm(system * t) @ balance for t in time])
+    np.testing.assert_allclose(told.coil_k[0, 0], wanted[:, 0], rtol=2e-4)
+    np.testing.assert_allclose(told.magnet_k[0, 0], wanted[:, 1], rtol=2e-4)
 
 
 def test_bad_input_is_refused() -> None:
