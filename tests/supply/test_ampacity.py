@@ -48,6 +48,19 @@ def test_engine_space_takes_fifteen_per_cent_at_105_c(size: str, current_a: floa
     assert ampacity_a(cable(size)) == pytest.approx(current_a, rel=2e-3)
 
 
+@pytest.mark.parametrize(
+    ("insulation_c", "share"),
+    [(60.0, 0.58), (75.0, 0.75), (80.0, 0.78), (90.0, 0.82), (105.0, 0.85), (125.0, 0.89)],
+)
+def test_weaker_insulation_loses_more_in_engine_spaces(insulation_c: float, share: float) -> None:
+    """33 CFR 183.425 at 50 C (0.85 read, the others from memory). They follow from the heat
+    that may still be given off, sqrt((Ti - 50) / (Ti - 30)), within 0.01."""
+    wire = _insulated("4", insulation_c)
+    ratio = ampacity_a(wire) / ampacity_a(wire, engine_space=False)
+    assert ratio == pytest.approx(share, rel=1e-6)
+    assert ratio == pytest.approx(((insulation_c - 50) / (insulation_c - 30)) ** 0.5, abs=0.01)
+
+
 def test_insulation_between_classes_takes_the_lower_one() -> None:
     """100 C insulation counts as 90 C."""
     assert ampacity_a(_insulated("4", 100.0)) == ampacity_a(_insulated("4", 90.0))
