@@ -52,6 +52,7 @@ def filled(engine: Engine, tmp_path: Path) -> Engine:
     jobs.save(sample_job("bread-van"))
     jobs.archive("bread-van")
     jobs.attach_photo("green-hatch", "boot.jpg", PICTURE)
+    jobs.attach_file("green-hatch", "recording", name="sweep.wav", content=b"RIFF....WAVE")
     return engine
 
 
@@ -116,7 +117,7 @@ def test_a_database_that_is_not_empty_is_only_replaced_if_one_says_so(
     [
         ("manifest.json", lambda content: None, "no workshop file"),
         ("manifest.json", lambda content: b"[]", "no workshop file"),
-        ("manifest.json", lambda c: c.replace(b'"version": 1', b'"version": 9'), "another version"),
+        ("manifest.json", lambda c: c.replace(b'"version": 1', b'"version": 9'), "newer version"),
         ("tables/item.jsonl", lambda content: None, "damaged or missing"),
         ("tables/item.jsonl", lambda content: content[:-40], "damaged"),
         ("tables/item.jsonl", lambda c: c.replace(b"demo-box-0001", b"demo-box-0x01"), "changed"),
@@ -146,7 +147,8 @@ def test_a_damaged_picture_changes_nothing(
     filled: Engine, file: Path, change: Callable[[bytes], bytes | None], problem: str
 ) -> None:
     with zipfile.ZipFile(file) as archive:
-        (picture,) = (name for name in archive.namelist() if name.startswith("files/"))
+        digest = hashlib.sha256(PICTURE).hexdigest()
+        (picture,) = (name for name in archive.namelist() if name.endswith(digest))
     before = _contents(filled)
     with pytest.raises(InputError, match=problem):
         import_workshop(filled, _rewritten(file, picture, change), replace=True)
@@ -167,6 +169,24 @@ def test_rows_that_do_not_go_together_change_nothing(filled: Engine, file: Path)
     with pytest.raises(InputError, match="does not go together"):
         import_workshop(filled, wrong, replace=True)
     assert _contents(filled) == before
+
+
+def test_a_file_of_an_earlier_version_is_read(filled: Engine, file: Path) -> None:
+    """Tables that came later stay empty; those that should be there may not be missing."""
+    with zipfile.ZipFile(file) as archive:
+        manifest = json.loads(archive.read("manifest.json"))
+    manifest["tables"] = "0001"
+    del manifest["counts"]["job_file"]
+    old = _rewritten(file, "tables/job_file.jsonl", lambda content: None)
+    once = old.with_name("old.workshop")
+    old.rename(once)
+    older = _rewritten(once, "manifest.json", lambda content: json.dumps(manifest).encode())
+    import_workshop(filled, older, replace=True)
+    assert JobStore(filled).files("green-hatch") == ()
+    assert len(JobStore(filled).photos("green-hatch")) == 1
+    newer = _rewritten(once, "manifest.json", lambda c: c.replace(b'"0002"', b'"0003"'))
+    with pytest.raises(InputError, match="newer version"):
+        import_workshop(filled, newer, replace=True)
 
 
 def test_something_else_is_refused(engine: Engine, tmp_path: Path) -> None:

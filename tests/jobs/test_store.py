@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from sqlalchemy import Engine
 
@@ -146,6 +148,37 @@ def test_only_pictures_of_a_sensible_size_are_taken(store: JobStore) -> None:
     with pytest.raises(NotFoundError):
         store.attach_photo("no-job", "boot.jpg", _JPEG)
     assert store.photos("green-hatch") == ()
+
+
+def test_files_stay_with_their_job_and_are_found_by_kind(store: JobStore) -> None:
+    store.save(sample_job())
+    store.save(sample_job("bread-van"))
+    sound = store.attach_file("green-hatch", "recording", name="s.wav", content=b"RIFF", note="x")
+    cabin = store.attach_file("bread-van", "cabin", name="cabin.json", content=b"{}")
+    again = store.attach_file("green-hatch", "recording", name="other.wav", content=b"RIFF")
+    assert again == sound
+    assert (sound.size, sound.note, sound.car) == (4, "x", "small green hatchback")
+    assert store.files("green-hatch") == (sound,)
+    assert store.files() == (sound, cabin)
+    assert store.files(kind="cabin") == (cabin,)
+    assert store.file("bread-van", cabin.id) == b"{}"
+    with pytest.raises(NotFoundError):
+        store.file("green-hatch", cabin.id)
+    with pytest.raises(NotFoundError):
+        store.files("no-such-job")
+
+
+def test_files_of_no_known_kind_or_too_large_are_refused(
+    store: JobStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store.save(sample_job())
+    unknown: Any = "song"
+    with pytest.raises(InputError, match="recording, impedance"):
+        store.attach_file("green-hatch", unknown, name="s", content=b"x")
+    monkeypatch.setattr("basswright.jobs.attachments.FILE_LIMIT", 3)
+    with pytest.raises(TooLargeError):
+        store.attach_file("green-hatch", "scan", name="s", content=b"four")
+    assert store.files() == ()
 
 
 def test_deleting_takes_history_and_photos_along(store: JobStore) -> None:

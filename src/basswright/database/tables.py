@@ -124,3 +124,19 @@ PHOTO: Final = Table(
     UniqueConstraint("job_id", "sha256"),
     Index("ix_job_photo_job_id", "job_id"),
 )
+
+#: Files beside a job: recordings, measured cabins, scans.
+FILE: Final = Table(
+    "job_file",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("job_id", String(60), ForeignKey("job.id", ondelete="CASCADE"), nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("name", String(120), nullable=False),
+    Column("note", String(200), nullable=False),
+    Column("at", String(32), nullable=False),
+    Column("sha256", String(64), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    UniqueConstraint("job_id", "sha256"),
+    Index("ix_job_file_job_id", "job_id"),
+)

@@ -34,7 +34,7 @@ from sqlalchemy.exc import DBAPIError
 from basswright.database.checks import check_row
 from basswright.database.engine import now, reading, writing
 from basswright.database.tables import CATALOGUE, METADATA
-from basswright.database.upgrade import NEWEST
+from basswright.database.upgrade import NEWEST, STEPS
 from basswright.errors import ConflictError, InputError, TooLargeError
 
 _FORMAT: Final = "basswright workshop"
@@ -147,6 +147,7 @@ def import_workshop(engine: Engine, path: str | Path, *, replace: bool = False) 
             counts = {
                 table.name: _read_table(connection, table, archive, manifest, path=path)
                 for table in METADATA.sorted_tables
+                if manifest["tables"] == NEWEST or table.name in manifest["counts"]
             }
             if counts != manifest["counts"]:
                 raise InputError("rows are missing", item=path.name)
@@ -203,12 +204,12 @@ def _manifest(path: Path, archive: zipfile.ZipFile) -> dict[str, Any]:
         raise InputError("this is no workshop file", item=path.name) from error
     if not known or not complete:
         raise InputError("this is no workshop file", item=path.name)
-    if version != (_VERSION, NEWEST):
+    if version[0] != _VERSION or version[1] not in STEPS:
         raise InputError(
-            "the file was written by another version of the program",
+            "the file was written by a newer version of the program",
             item=path.name,
             value=f"{version[0]}, tables {version[1]}",
-            allowed=f"{_VERSION}, tables {NEWEST}",
+            allowed=f"{_VERSION}, tables up to {NEWEST}",
         )
     return dict(manifest)
 

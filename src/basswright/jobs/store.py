@@ -2,33 +2,33 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
-from sqlalchemy import Connection, Row, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from basswright.database.engine import now, reading, writing
-from basswright.database.tables import JOB, JOB_REVISION, PHOTO
-from basswright.errors import (
-    ConflictError,
-    InputError,
-    InputErrors,
-    NotFoundError,
-    TooLargeError,
-)
+from basswright.database.tables import FILE, JOB, JOB_REVISION, PHOTO
+from basswright.errors import ConflictError, InputError, InputErrors, NotFoundError
+from basswright.jobs import attachments
+from basswright.jobs.attachments import FILE_LIMIT, PHOTO_LIMIT, FileKind, JobFile, Photo
 from basswright.records.job import Job
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
 
-#: Largest photo that is taken [bytes].
-PHOTO_LIMIT: Final = 20_000_000
-#: First bytes of the picture formats that are taken, and their media types (RFC 2046,
-#: ISO/IEC 15948 for PNG, RFC 9649 for WebP).
-_PICTURES: Final = ((b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG\r\n\x1a\n", "image/png"))
+__all__ = [
+    "FILE_LIMIT",
+    "PHOTO_LIMIT",
+    "FileKind",
+    "JobFile",
+    "JobRevision",
+    "JobStore",
+    "Photo",
+    "StoredJob",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,18 +50,6 @@ class JobRevision:
     restores: int | None
     at: str
     note: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Photo:
-    """A picture that belongs to a job, without its bytes."""
-
-    id: int
-    job_id: str
-    name: str
-    media_type: str
-    at: str
-    size: int
 
 
 class JobStore:
@@ -236,22 +224,9 @@ class JobStore:
             Larger than `PHOTO_LIMIT`.
         NotFoundError
         """
-        media_type = _media_type(name, content)
-        digest = hashlib.sha256(content).hexdigest()
         with writing(self.engine) as connection:
             _row(connection, job_id)
-            same = (PHOTO.c.job_id == job_id) & (PHOTO.c.sha256 == digest)
-            if connection.execute(select(PHOTO.c.id).where(same)).first() is None:
-                row = {
-                    "job_id": job_id,
-                    "name": name.strip()[:120] or "photo",
-                    "media_type": media_type,
-                    "at": now(),
-                    "sha256": digest,
-                    "content": content,
-                }
-                connection.execute(insert(PHOTO), row)
-            return _photo(connection.execute(_photo_query().where(same)).one())
+            return attachments.add_photo(connection, job_id, name, content)
 
     def photos(self, job_id: str) -> tuple[Photo, ...]:
         """Return the photos of a job, in the order in which they were attached.
@@ -262,8 +237,7 @@ class JobStore:
         """
         with reading(self.engine) as connection:
             _row(connection, job_id)
-            query = _photo_query().where(PHOTO.c.job_id == job_id).order_by(PHOTO.c.id)
-            return tuple(_photo(row) for row in connection.execute(query))
+            return attachments.photos_of(connection, job_id)
 
     def photo(self, job_id: str, photo_id: int) -> bytes:
         """Return the bytes of one photo.
@@ -273,11 +247,62 @@ class JobStore:
         NotFoundError
         """
         with reading(self.engine) as connection:
-            query = select(PHOTO.c.content).where(PHOTO.c.job_id == job_id, PHOTO.c.id == photo_id)
-            content = connection.execute(query).scalar()
-        if content is None:
-            raise NotFoundError("photo", f"{job_id}/{photo_id}")
-        return bytes(content)
+            return attachments.content_of(connection, PHOTO, job_id, photo_id)
+
+    def attach_file(
+        self, job_id: str, kind: FileKind, *, name: str, content: bytes, note: str = ""
+    ) -> JobFile:
+        """Keep a file with a job: a recording, a measured cabin, a scan.
+
+        Parameters
+        ----------
+        job_id : str
+        kind : {"recording", "impedance", "cabin", "scan", "paper", "other"}
+        name : str
+            Name of the file.
+        content : bytes
+            The same bytes again are kept once.
+        note : str
+
+        Raises
+        ------
+        InputError
+            No such kind.
+        TooLargeError
+            Larger than `FILE_LIMIT`.
+        NotFoundError
+        """
+        with writing(self.engine) as connection:
+            _row(connection, job_id)
+            return attachments.add_file(
+                connection, job_id, kind, name=name, content=content, note=note
+            )
+
+    def files(
+        self, job_id: str | None = None, *, kind: FileKind | None = None
+    ) -> tuple[JobFile, ...]:
+        """Return the files of a job (None: of all jobs), of one kind or of all, oldest first.
+
+        So a cabin that was measured for one job is found for the next one of that car.
+
+        Raises
+        ------
+        NotFoundError
+        """
+        with reading(self.engine) as connection:
+            if job_id is not None:
+                _row(connection, job_id)
+            return attachments.files_of(connection, job_id=job_id, kind=kind)
+
+    def file(self, job_id: str, file_id: int) -> bytes:
+        """Return the bytes of one file.
+
+        Raises
+        ------
+        NotFoundError
+        """
+        with reading(self.engine) as connection:
+            return attachments.content_of(connection, FILE, job_id, file_id)
 
 
 def _row(connection: Connection, job_id: str) -> Row[Any]:
@@ -386,24 +411,3 @@ def _copy(job: Job, new_id: str, title: str) -> Job:
         problem = error.errors(include_url=False)[0]
         field = ".".join(map(str, problem["loc"]))
         raise InputError(problem["msg"], field=field, value=problem["input"]) from error
-
-
-def _media_type(name: str, content: bytes) -> str:
-    if len(content) > PHOTO_LIMIT:
-        size, limit = (f"{count / 1e6:.0f} MB" for count in (len(content), PHOTO_LIMIT))
-        raise TooLargeError(f"photo {name!r}: {size}; allowed: up to {limit}")
-    if content[:4] == b"RIFF" and content[8:12] == b"WEBP":
-        return "image/webp"
-    for start, media_type in _PICTURES:
-        if content.startswith(start):
-            return media_type
-    raise InputError("not a picture", item=name, allowed="JPEG, PNG or WebP")
-
-
-def _photo_query() -> Any:
-    size = func.length(PHOTO.c.content).label("size")
-    return select(PHOTO.c.id, PHOTO.c.job_id, PHOTO.c.name, PHOTO.c.media_type, PHOTO.c.at, size)
-
-
-def _photo(row: Row[Any]) -> Photo:
-    return Photo(**row._mapping)

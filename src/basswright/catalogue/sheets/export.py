@@ -32,6 +32,7 @@ _UNIT: Final = {
     "inductance": "mH",
     "temperature": "C",
     "force factor": "Tm",
+    "force": "N",
     "share": "%",
 }
 _PLAIN_NUMBERS: Final = ("number", "whole", "money")
