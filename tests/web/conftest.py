@@ -127,4 +127,5 @@ class Server:
 def served(filled: Engine) -> Iterator[Server]:
     """The app over the store that is only read from, for real browsers."""
     with Server(app(filled, warm=False)) as server:
+        httpx.get(f"{server.address}/worked", timeout=600).raise_for_status()
         yield server

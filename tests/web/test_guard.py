@@ -101,7 +101,7 @@ def test_every_answer_carries_the_protecting_headers(plain: httpx.Client) -> Non
     for answer in (plain.get("/"), plain.get("/nothing"), plain.get("/", headers={"Host": "x"})):
         assert answer.headers["Content-Security-Policy"] == POLICY
         assert answer.headers["X-Content-Type-Options"] == "nosniff"
-        assert answer.headers["Referrer-Policy"] == "no-referrer"
+        assert answer.headers["Referrer-Policy"] == "same-origin"
         assert answer.headers["Cache-Control"] == "no-store"
     scripts = next(part for part in POLICY.split("; ") if part.startswith("script-src"))
     assert scripts == "script-src 'self'"

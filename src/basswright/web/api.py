@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Path, Query, Request
-from fastapi.responses import PlainTextResponse, Response
+from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from basswright import __version__, jobs
@@ -196,12 +196,6 @@ def why(
     return WhyNot(
         enclosure=told.enclosure, passes=told.passes, fails=list(told.fails), text=told.text
     )
-
-
-@router.get("/jobs/{job_id}/job.toml", responses=_PROBLEMS, response_class=PlainTextResponse)
-def job_file(request: Request, job_id: JobId) -> PlainTextResponse:
-    """Give the job file, the same as the terminal's."""
-    return PlainTextResponse(jobs.write_job(desk_of(request).jobs.get(job_id).job))
 
 
 def _line(stored: StoredJob) -> JobLine:

@@ -4,19 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from basswright.quantities import litres
 from basswright.records.job import Job
 from basswright.records.system import Option
 
 if TYPE_CHECKING:
     from basswright.stages.system import System
-
-#: Differences below this are not told [dB], [Hz], [m3].
-_SAME_DB: Final = 0.5
-_SAME_HZ: Final = 0.7
-_SAME_M3: Final = 0.005
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,37 +40,16 @@ def rows(job: Job, options: Sequence[Option]) -> list[Row]:
     ]
 
 
-def sentences(job: Job, systems: Sequence[System]) -> list[str]:
+def sentences(systems: Sequence[System]) -> list[str]:
     """Return for each system after the first what it gives and costs against the first."""
-    first = systems[0].option
-    return [_sentence(job, first, each.option) for each in systems[1:]]
+    from basswright.stages import compare
 
-
-def _sentence(job: Job, first: Option, other: Option) -> str:
-    gains: list[str] = []
-    costs: list[str] = []
-    louder = other.goals.sure_level_db - first.goals.sure_level_db
-    lower = first.goals.sure_low_limit_hz - other.goals.sure_low_limit_hz
-    luggage = other.goals.luggage_left_m3 - first.goals.luggage_left_m3
-    dearer = other.goals.price - first.goals.price
-    if abs(louder) >= _SAME_DB:
-        side = gains if louder > 0 else costs
-        side.append(f"{abs(louder):.1f} dB {'louder' if louder > 0 else 'less loud'}")
-    if abs(lower) >= _SAME_HZ:
-        side = gains if lower > 0 else costs
-        side.append(f"{abs(lower):.0f} Hz {'lower' if lower > 0 else 'less low'}")
-    if abs(luggage) >= _SAME_M3:
-        side = gains if luggage > 0 else costs
-        side.append(f"{litres(abs(luggage))} {'more' if luggage > 0 else 'less'} luggage")
-    if round(dearer):
-        side = costs if dearer > 0 else gains
-        word = "dearer" if dearer > 0 else "cheaper"
-        side.append(f"{abs(dearer):,.0f} {job.workshop.currency} {word}")
-    name = f"{other.enclosure.maker} {other.enclosure.model}"
-    if not gains and not costs:
-        return f"{name} gives the same for the same."
-    told = " and ".join(gains) if gains else "nothing better"
-    return f"{name}: {told}" + (f", but {' and '.join(costs)}." if costs else ".")
+    told = []
+    for each in systems[1:]:
+        name = f"{each.option.enclosure.maker} {each.option.enclosure.model}"
+        sentence = compare(systems[0], each).sentence
+        told.append(f"{name}: {sentence.removeprefix('The second system ')}")
+    return told
 
 
 def _tightest_mm(option: Option) -> float:

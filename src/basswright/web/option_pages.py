@@ -114,7 +114,7 @@ def compared(
         stored=stored,
         systems=systems,
         rows=compare.rows(stored.job, [each.option for each in systems]),
-        sentences=compare.sentences(stored.job, systems),
+        sentences=compare.sentences(systems),
         chart="&".join(f"option={each.option.id}" for each in systems),
     )
 
