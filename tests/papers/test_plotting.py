@@ -142,6 +142,13 @@ def test_a_key_that_is_longer_than_the_chart_goes_on_in_the_next_row():
     assert max(float(y) for y in rows) < height - 2
 
 
+@pytest.mark.parametrize(("values", "anchor"), [((70, 110), "start"), ((110, 70), "end")])
+def test_the_name_of_a_level_stands_where_the_curve_is_far(values, anchor):
+    root = drawn(Line(values=np.linspace(*values, 41)), Mark(name="wished", level=109.0))
+    found = [text for text in root.iter(f"{SVG}text") if "".join(text.itertext()) == "wished"]
+    assert {text.get("text-anchor") for text in found} == {anchor}
+
+
 def test_words_are_escaped():
     root = drawn(Mark(name="<b>&", level=100.0))
     assert "<b>&" in ["".join(text.itertext()) for text in root.iter(f"{SVG}text")]

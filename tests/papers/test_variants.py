@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from basswright.papers import Measured, PapersContext, papers
@@ -10,7 +12,7 @@ from basswright.papers.sheets.tuning import tone_voltage_v
 from basswright.records.placement import Gap
 from tests.papers.conftest import made
 from tests.papers.reading import words_of
-from tests.papers.samples import vented
+from tests.papers.samples import LOGO, vented
 
 
 def changed(**parts: dict[str, object]) -> PapersContext:
@@ -46,6 +48,7 @@ def variants() -> list[PapersContext]:
         changed(promise={"bands": limited}),
         *(changed(promise={"sure_low_limit_hz": hertz}) for hertz in (15.0, 25.0, 30.0, 60.0)),
         changed(promise={"sure_level_db": 115.2}),
+        made(replace(vented(), drawings=dict.fromkeys(("plan", "side", "rear"), LOGO))),
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),
         changed(tuning={"front_high_pass_hz": None}),
         changed(fitting={"gaps": (Gap(side="below", gap_m=0.01, surface="floor"),)}),

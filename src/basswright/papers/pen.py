@@ -124,11 +124,14 @@ class Pen:
         return tuple(rows)
 
     def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
-        """Return a drawing as a figure, or nothing where there is none."""
+        """Return a drawing as a figure, or nothing where there is none.
+
+        A drawing that is to scale carries its own title, as it does on a drawing sheet.
+        """
         return tuple(
             Figure(
                 figure=name,
-                caption=self.say(f"figure.{name}.caption"),
+                caption="" if drawing.size_mm else self.say(f"figure.{name}.caption"),
                 alt=self.say(f"figure.{name}.alt"),
                 height_mm=drawing.size_mm[1] if drawing.size_mm else height_mm,
                 width_mm=drawing.size_mm[0] if drawing.size_mm else None,

@@ -119,7 +119,7 @@ def plot(
     parts.append("</g>")
     if strip is not None:
         parts += strips.drawn(frame, strip)
-    parts += _labels(frame, drawn)
+    parts += _labels(frame, frequency_hz, drawn, strip)
     key = strips.key_height(strip, frame.right) if strip else 0.0
     return _svg(parts, axes, axes.height + key)
 
@@ -208,16 +208,44 @@ def _mark_line(frame: Frame, mark: Mark) -> str:
     return stroke(x, TOP, x, frame.foot, INK, 1.2, dash="2 3")
 
 
-def _labels(frame: Frame, drawn: Sequence[Line | Band | Mark]) -> list[str]:
+def _labels(
+    frame: Frame,
+    frequency_hz: NDArray[np.float64],
+    drawn: Sequence[Line | Band | Mark],
+    strip: Strip | None,
+) -> list[str]:
+    """Return the names of the marks, where the curves leave them room."""
+    curves = [item.values for item in drawn if isinstance(item, Line)]
     parts = []
     for mark in drawn:
         if isinstance(mark, Mark) and mark.level is not None:
             y = float(frame.y(mark.level)) - 6
-            parts.append(words(LEFT + 6, y, mark.name, anchor="start", halo=True))
+            left = _room(frame, frequency_hz, curves, mark.level, share=0.12)
+            right = _room(frame, frequency_hz, curves, mark.level, share=0.88)
+            if left >= right:
+                parts.append(words(LEFT + 6, y, mark.name, anchor="start", halo=True))
+            else:
+                parts.append(words(frame.right - 6, y, mark.name, anchor="end", halo=True))
         elif isinstance(mark, Mark) and mark.frequency_hz is not None:
-            x = float(frame.x(mark.frequency_hz)) + 5
-            parts.append(words(x, TOP + 16, mark.name, anchor="start", halo=True))
+            x, y = float(frame.x(mark.frequency_hz)) + 5, TOP + 16 if strip else frame.foot - 9
+            parts.append(words(x, y, mark.name, anchor="start", halo=True))
     return parts
+
+
+def _room(
+    frame: Frame,
+    frequency_hz: NDArray[np.float64],
+    curves: list[NDArray[np.float64]],
+    level: float,
+    *,
+    share: float,
+) -> float:
+    """Return how far every curve stays from a level, at a share of the width."""
+    first, last = frame.span_hz
+    at_hz = first * (last / first) ** share
+    return min(
+        (abs(float(np.interp(at_hz, frequency_hz, curve)) - level) for curve in curves), default=0.0
+    )
 
 
 def _svg(parts: Sequence[str], axes: Axes, full_height: float) -> str:

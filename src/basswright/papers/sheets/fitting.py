@@ -44,8 +44,8 @@ def fitting(pen: Pen) -> Paper:
         *_placement(pen),
         *_fixing(pen),
         *_drilling(pen),
-        *_views(pen),
         *_wiring(pen),
+        *_views(pen),
     ]
     head = pen.facts.head
     return pen.paper("fitting", tuple(blocks), box=pen.facts.system.box, car=head.car)
@@ -65,7 +65,8 @@ def _cautions(pen: Pen) -> list[Block]:
 
 def _doubt(pen: Pen, doubt: Doubt) -> str:
     amount = pen.write.signed(doubt.margin, doubt.unit)
-    return pen.say("fitting.doubt", rule=doubt.rule, limit=doubt.limit, amount=amount)
+    rule = sentence(doubt.rule)
+    return pen.say("fitting.doubt", rule=rule, limit=doubt.limit, amount=amount)
 
 
 def _order(pen: Pen) -> tuple[str, ...]:
@@ -99,9 +100,10 @@ def _drilling(pen: Pen) -> list[Block]:
     return [Notice(title=title, items=items), Text(text=pen.say("fitting.blocked"))]
 
 
-def _views(pen: Pen) -> tuple[Block, ...]:
+def _views(pen: Pen) -> list[Block]:
     views = ("plan", "side", "rear")
-    return pen.rows(tuple(figure for view in views for figure in pen.drawing(view, 64)))
+    drawings = tuple(figure for view in views for figure in pen.drawing(view, 64))
+    return [Heading(text=pen.say("fitting.drawings")), *pen.rows(drawings)] if drawings else []
 
 
 def _gaps(pen: Pen) -> Table:
