@@ -1,19 +1,21 @@
-"""Simulated cars with known faults, by code and models of its own.
+"""Simulated cars with known faults, by code and models of their own.
 
-A rectangular cabin by its modes (Morse & Ingard, "Theoretical Acoustics"; each mode with
-its own damping), a boot as a second volume behind an opening, a lumped loudspeaker, an
-unregulated amplifier on a weak feed. All numbers are drawn at random within what
-`ranges` says; the plan knows them only with the errors of life.
+Cabin: the modes of a rectangular room (Morse & Ingard, "Theoretical Acoustics"), each
+with its own damping, with walls that give, leaks, and a boot behind holes and a bulkhead
+that gives. Box: a lumped loudspeaker. Amplifier: unregulated, on a weak feed, by
+iteration. All numbers are drawn at random; the fitter knows only tape readings and a
+data sheet, each with its errors (`records_of`).
 """
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from basswright.records.measurement import Measurement
 
 RHO, C = 1.204, 343.2
-FREQUENCY = 12.0 * 2 ** (np.arange(105) / 24)
+FREQUENCY = 15.5 * 2 ** (np.arange(50) / 16)
 OMEGA = 2 * np.pi * FREQUENCY
 
 
@@ -27,57 +29,86 @@ class Truth:
     front: np.ndarray
     damping: np.ndarray
     leak_hz: float
+    saloon: bool
     boot_m3: float
     opening_m2: float
+    holes: int
+    hole_loss: float
+    panels: tuple
+    bulkhead: tuple
+    seat_x: float
+    oddness_db: np.ndarray
     box: dict
     gain_v: float
     amplifier_v: float
     supply_ohm: float
-    low_pass_hz: float
     coils: int
     drivers: int
-    in_series: int
-    seat_x: float
-    oddness_db: np.ndarray
     heat_db: float
 
 
-def random_car(seed):
-    """One car; saloons have a boot behind an opening."""
-    r = np.random.default_rng(seed)
-    size = np.array([r.uniform(2.1, 2.9), r.uniform(1.25, 1.5), r.uniform(1.0, 1.25)])
-    saloon = bool(r.random() < 0.4)
-    x_box = r.uniform(0.15, 0.5)
-    source = np.array([x_box, r.uniform(0.3, 0.7) * size[1], r.uniform(0.15, 0.35)])
-    ear = np.array([r.uniform(0.55, 0.68) * size[0], 0.27 * size[1], r.uniform(0.75, 0.9)])
-    front = np.array([0.85 * size[0], r.uniform(0.05, 0.2), r.uniform(0.3, 0.5)])
-    octaves = np.log2(FREQUENCY[:, None] / FREQUENCY[None, :])
-    kernel = np.exp(-0.5 * (octaves / 0.4) ** 2) + 1e-6 * np.eye(FREQUENCY.size)
-    oddness = r.uniform(0.5, 1.3) * np.linalg.cholesky(kernel) @ r.standard_normal(FREQUENCY.size)
+@cache
+def random_car(index):
+    """One car; every other one is a saloon with a boot that is closed off."""
+    r = np.random.default_rng(index + 400)
+    size = np.array([r.uniform(2.3, 3.0), r.uniform(1.3, 1.5), r.uniform(1.05, 1.25)])
     drivers = int(r.choice([1, 2]))
-    coils = 2 if drivers == 2 else int(r.choice([1, 2, 2]))
-    nominal = 4.0 if drivers == 1 else 2.0
-    gain = np.sqrt(r.uniform(350, 1100) * nominal)
+    gain = np.sqrt(r.uniform(350, 1100) * (4.0 if drivers == 1 else 2.0))
+    octaves = np.abs(np.log2(FREQUENCY[:, None] / FREQUENCY[None, :]))
+    root = np.linalg.cholesky(np.exp(-0.5 * (octaves / 0.4) ** 2) + 1e-6 * np.eye(FREQUENCY.size))
+    saloon = index % 2 == 1
+    seat = r.uniform(0.75, 0.95)
     return Truth(
         size=size,
-        ear=ear,
-        source=source,
-        front=front,
+        ear=np.array([r.uniform(0.58, 0.68) * size[0], 0.27 * size[1], r.uniform(0.78, 0.9)]),
+        source=np.array(
+            [r.uniform(0.2, 0.5), r.uniform(0.3, 0.7) * size[1], r.uniform(0.15, 0.35)]
+        ),
+        front=np.array([0.82 * size[0], 0.1, 0.4]),
         damping=r.uniform(0.1, 0.3, 4000),
-        leak_hz=r.uniform(3, 7),
-        boot_m3=r.uniform(0.38, 0.52) if saloon else 0.0,
-        opening_m2=r.uniform(0.03, 0.12),
+        leak_hz=r.uniform(3, 8),
+        saloon=saloon,
+        boot_m3=r.uniform(0.38, 0.52),
+        opening_m2=np.exp(r.uniform(np.log(0.025), np.log(0.14))),
+        holes=int(r.integers(1, 4)),
+        hole_loss=r.uniform(0.1, 0.5),
+        panels=random_panels(r, size),
+        bulkhead=(
+            0.9 * r.uniform(0.3, 0.6),
+            r.uniform(6, 14),
+            r.uniform(25, 60),
+            r.uniform(0.2, 0.5),
+        ),
+        seat_x=0.0 if saloon else seat,
+        oddness_db=r.uniform(0.4, 1.0) * root @ r.standard_normal(FREQUENCY.size),
         box=random_box(r, drivers),
         gain_v=gain,
         amplifier_v=gain * r.uniform(1.0, 1.15),
         supply_ohm=r.uniform(0.008, 0.016),
-        low_pass_hz=80.0,
-        coils=coils,
+        coils=2 if drivers == 2 or r.random() < 0.6 else 1,
         drivers=drivers,
-        in_series=1,
-        seat_x=r.uniform(0.75, 1.0),
-        oddness_db=oddness,
         heat_db=r.uniform(0.0, 0.8),
+    )
+
+
+def random_panels(r, size):
+    """Walls that give: where, area that moves, mass a square metre, resonance, loss."""
+    x, y, z = size
+    return tuple(
+        (
+            np.array(place),
+            area * r.uniform(*share),
+            r.uniform(*mass),
+            r.uniform(*hz),
+            r.uniform(0.3, 0.6),
+        )
+        for place, area, share, mass, hz in (
+            ((0.5 * x, 0.5 * y, z), 0.6 * x * y, (0.4, 0.8), (7, 12), (28, 60)),
+            ((0.5 * x, 0.0, 0.5 * z), 0.5 * x * z, (0.15, 0.45), (10, 18), (35, 80)),
+            ((0.5 * x, y, 0.5 * z), 0.5 * x * z, (0.15, 0.45), (10, 18), (35, 80)),
+            ((0.0, 0.5 * y, 0.6 * z), 0.6 * y * z, (0.3, 0.8), (12, 26), (28, 60)),
+            ((x, 0.5 * y, 0.7 * z), 0.6 * y * z, (0.3, 0.6), (11, 14), (50, 100)),
+        )
     )
 
 
@@ -130,37 +161,49 @@ def box_flow(box, omega=OMEGA, *, leak_q=None, opposed=None, coil_share=1.0):
     return box["Sd"] * cone * s * box["Cab"] / inside, impedance
 
 
-def modal(truth, here, there, omega=OMEGA):
-    """Pressure at one point for a volume velocity at another, modes to 500 Hz."""
-    counts = np.ceil(2 * 500 * truth.size / C).astype(int)
-    grid = np.array(np.meshgrid(*[np.arange(n + 1) for n in counts], indexing="ij"))
-    orders = grid.reshape(3, -1).T
+def plate(area, mass, hz, loss, omega):
+    """Volume velocity of a panel for a pascal: a mass on a lossy spring."""
+    natural = 2 * np.pi * hz
+    return 1j * omega * area / (mass * (natural**2 * (1 + 1j * loss) - omega**2))
+
+
+def modal(truth, points, omega):
+    """Pressure at each point for a volume velocity at each other; (f, points, points)."""
+    top = 420.0
+    counts = np.ceil(2 * top * truth.size / C).astype(int)
+    orders = np.array(np.meshgrid(*[np.arange(n + 1) for n in counts], indexing="ij"))
+    orders = orders.reshape(3, -1).T
     hz = C / 2 * np.sqrt(((orders / truth.size) ** 2).sum(axis=1))
-    keep = np.argsort(hz)[: (hz < 500).sum()]
-    orders, hz = orders[keep], hz[keep]
-    shape = np.prod(np.cos(np.pi * orders * here / truth.size), axis=1) * np.prod(
-        np.cos(np.pi * orders * there / truth.size), axis=1
-    )
+    kept = np.argsort(hz)[: (hz < top).sum()]
+    orders, wn = orders[kept], 2 * np.pi * hz[kept]
+    shape = np.prod(np.cos(np.pi * orders * points[:, None, :] / truth.size), axis=2)
     double = np.prod(np.where(orders > 0, 2, 1), axis=1)
-    wn = 2 * np.pi * hz
-    damping = truth.damping[: wn.size] * wn
     w = omega[:, None]
-    leak = 2 * np.pi * truth.leak_hz
-    resonant = wn**2 - w**2 + 1j * w * np.where(wn > 0, damping, leak)
-    volume = np.prod(truth.size)
-    return 1j * omega * RHO * C**2 / volume * ((double * shape) / resonant).sum(axis=1)
+    wide = np.where(wn > 0, truth.damping[: wn.size] * wn, 2 * np.pi * truth.leak_hz)
+    weight = double / (wn**2 - w**2 + 1j * w * wide)
+    scale = 1j * w[:, :, None] * RHO * C**2 / np.prod(truth.size)
+    return scale * np.einsum("pm,fm,qm->fpq", shape, weight, shape)
 
 
 def cabin(truth, omega=OMEGA):
-    """From the box's volume velocity to the ear; through the boot where there is one."""
-    if not truth.boot_m3:
-        return modal(truth, truth.ear, truth.source, omega)
+    """From the box's volume velocity to the ear; and the same for the front speakers."""
     hole = np.array([0.02, 0.5 * truth.size[1], 0.5 * truth.size[2]])
-    mass = RHO * (0.05 + 0.96 * np.sqrt(truth.opening_m2)) / truth.opening_m2
-    series = 1j * omega * mass + 0.25 * RHO * C / truth.opening_m2 * 0.12
+    start = hole if truth.saloon else truth.source
+    points = np.array([truth.ear, start, truth.front, *(panel[0] for panel in truth.panels)])
+    free = modal(truth, points, omega)
+    gives = np.array([plate(*panel[1:], omega) for panel in truth.panels]).T
+    inner, outer = free[:, 3:, 3:], free[:, :3, 3:]
+    loaded = np.linalg.solve(np.eye(inner.shape[1]) + inner * gives[:, None, :], free[:, 3:, :3])
+    heard = free[:, :3, :3] - outer * gives[:, None, :] @ loaded
+    box, front = heard[:, 0, 1], heard[:, 0, 2]
+    if not truth.saloon:
+        return box, front
+    each = truth.opening_m2 / truth.holes
+    length = 0.04 + 1.7 * np.sqrt(each / np.pi)
+    open_ = truth.opening_m2 / (RHO * length * omega * (1j + truth.hole_loss))
+    series = 1 / (open_ + plate(*truth.bulkhead, omega))
     boot = RHO * C**2 / (1j * omega * truth.boot_m3)
-    through = boot / (boot + series + modal(truth, hole, hole, omega))
-    return through * modal(truth, truth.ear, hole, omega)
+    return box * boot / (boot + series + heard[:, 1, 1]), front
 
 
 def low_pass(hz):
@@ -196,7 +239,7 @@ def session(truth, fault, seed):
     """Measure a car in which one thing is wrong (or nothing); names the fault exactly."""
     r = np.random.default_rng(seed + 77)
     name, extra, factor, flip, compress, ohm = fault, {}, 1.0, 1, None, truth.box["Re"]
-    wired = truth
+    changed, corner = truth, 80.0
     if fault == "polarity":
         if truth.coils == 2 and r.random() < 0.5:
             name, extra = "one driver or coil reversed", {"opposed": r.uniform(0.03, 0.2)}
@@ -212,21 +255,19 @@ def session(truth, fault, seed):
         else:
             factor, ohm = 0.5, 4 * ohm
     elif fault == "low-pass too low":
-        wired = replace(truth, low_pass_hz=r.uniform(38, 58))
+        corner = r.uniform(38, 58)
     elif fault == "box moved or turned round":
-        angle, far = r.uniform(0, 2 * np.pi), r.uniform(0.4, 1.0)
-        shift = far * np.array([np.cos(angle), 0.6 * np.sin(angle), 0]) + [0, 0, r.uniform(0, 0.4)]
-        place = np.clip(truth.source + shift, 0.1, truth.size - 0.1)
-        wired = replace(truth, source=place)
+        changed = replace(truth, source=other_place(truth, r))
     elif fault == "boot sealed off":
-        wired = replace(truth, opening_m2=truth.opening_m2 * r.uniform(0.04, 0.35))
+        changed = replace(truth, opening_m2=truth.opening_m2 * r.uniform(0.02, 0.3))
     elif fault == "supply sags":
         compress = weak_feed(truth, r.uniform(1.8, 5.0))
     flow, impedance = box_flow(truth.box, **extra)
-    plain = flow * cabin(wired) * low_pass(wired.low_pass_hz) * factor * truth.gain_v
+    across, doors = cabin(changed)
+    plain = flow * across * low_pass(corner) * factor * truth.gain_v
     plain = plain * 10 ** (truth.oddness_db / 20)
     limits = [limit_db(truth, impedance, dbfs, compress or 1.0) for dbfs in (-20.0, -3.0)]
-    front = front_speakers(truth)
+    front = front_speakers(doors)
     near = index_of(80)
     front *= np.abs(plain[near]).mean() / np.abs(front[near]).mean() * r.uniform(0.5, 1.5)
     front = tuned(plain, front, near)
@@ -275,16 +316,29 @@ def index_of(hz):
     return np.abs(np.log2(FREQUENCY / hz)) < 0.5
 
 
-def front_speakers(truth):
-    """Door speakers with a second-order corner, playing from another place."""
+def front_speakers(doors):
+    """Door speakers with a second-order corner."""
     s = 1j * FREQUENCY / 75
-    high = s**2 / (s**2 + 1.3 * s + 1)
-    return high / (1j * OMEGA) * modal(truth, truth.ear, truth.front)
+    return s**2 / (s**2 + 1.3 * s + 1) / (1j * OMEGA) * doors
+
+
+def other_place(truth, r):
+    """Another place in the load space, 0.35 m or more away."""
+    while True:
+        place = np.array(
+            [
+                r.uniform(0.1, truth.seat_x),
+                r.uniform(0.15, 0.85) * truth.size[1],
+                r.uniform(0.15, 0.6),
+            ]
+        )
+        if np.linalg.norm(place - truth.source) > 0.35:
+            return place
 
 
 def limit_db(truth, impedance, dbfs, factor):
     """Clipping of an unregulated amplifier on its feed, by iteration over the voltage."""
-    volts = truth.gain_v * 10 ** (dbfs / 20) * np.abs(low_pass(truth.low_pass_hz))
+    volts = truth.gain_v * 10 ** (dbfs / 20) * np.abs(low_pass(80.0))
     supply = np.full(FREQUENCY.size, 13.8)
     for _ in range(60):
         most = truth.amplifier_v * supply / 14.4

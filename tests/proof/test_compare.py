@@ -8,32 +8,34 @@ import pytest
 from basswright.errors import InputError
 from basswright.proof.compare import compare
 from basswright.proof.effects import low_pass_db, supply_compression_db
+from basswright.proof.installed import FREQUENCY_HZ
 from basswright.proof.likelihood import Evidence, sum_index
-from basswright.proof.plant import Change
+from basswright.proof.plant import Change, Facts
 from basswright.records.measurement import Problem
 from tests.proof import cars
-from tests.proof.believed import GRID, BelievedPlant, prediction
+from tests.proof.records_of import plant_of, promise_of
+
+#: An open car whose two coils are in parallel.
+CAR = 4
+GRID = FREQUENCY_HZ
 
 
-def _case(seed, fault="none"):
-    truth = cars.random_car(seed)
-    name, measured = cars.session(truth, fault, seed)
-    plant = BelievedPlant(truth, seed)
-    return name, measured, plant, prediction(plant)
+def _case(fault="none"):
+    name, measured = cars.session(cars.random_car(CAR), fault, CAR)
+    return name, measured, plant_of(CAR), promise_of(CAR)
 
 
-def _evidence(session, **changes):
-    whole = Evidence(
+def _evidence(session):
+    return Evidence(
         loud=session.loud,
         front=session.front,
         together=session.together,
         resistance_ohm=session.resistance_ohm,
     )
-    return replace(whole, **changes)
 
 
 def test_a_level_inside_the_band_keeps_the_promise():
-    _, session, _, promised = _case(3)
+    _, session, _, promised = _case()
     level = np.interp(np.log(cars.FREQUENCY), np.log(GRID), promised.level_db)
     proof = compare(replace(session.bass, level_db=level), promised)
     assert proof.kept
@@ -42,7 +44,7 @@ def test_a_level_inside_the_band_keeps_the_promise():
 
 
 def test_where_the_promise_is_not_kept_is_named_with_its_shortfall():
-    _, session, _, promised = _case(3)
+    _, session, _, promised = _case()
     level = np.interp(np.log(cars.FREQUENCY), np.log(GRID), promised.level_low_db)
     hole = np.where(np.abs(np.log2(cars.FREQUENCY / 50.12)) < 0.16, -3.0, 0.5)
     proof = compare(replace(session.bass, level_db=level + hole), promised)
@@ -54,7 +56,7 @@ def test_where_the_promise_is_not_kept_is_named_with_its_shortfall():
 
 
 def test_without_a_known_microphone_only_the_shape_is_judged_and_that_is_said():
-    _, session, plant, promised = _case(3, "gain low")
+    _, session, plant, promised = _case("gain low")
     relative = replace(session.bass, absolute=False, level_db=session.bass.level_db - 60)
     proof = compare(relative, promised, plant=plant)
     assert "relative level" in {one.kind for one in proof.problems}
@@ -65,8 +67,8 @@ def test_without_a_known_microphone_only_the_shape_is_judged_and_that_is_said():
 
 def test_series_wiring_and_low_gain_are_not_told_apart_without_a_reading():
     """6 dB less at every frequency: the resistance at the terminals separates the two."""
-    _, session, plant, promised = _case(3)
-    plant.facts = replace(plant.facts, coils=2)
+    _, session, plant, promised = _case()
+    plant = replace(plant, facts=replace(plant.facts, coils=2))
     level = np.interp(np.log(cars.FREQUENCY), np.log(GRID), promised.level_db) - 6.02
     flat = replace(session.bass, level_db=level)
     proof = compare(flat, promised, plant=plant)
@@ -80,14 +82,14 @@ def test_series_wiring_and_low_gain_are_not_told_apart_without_a_reading():
 
 
 def test_an_unusable_recording_proves_nothing():
-    _, session, _, promised = _case(3)
+    _, session, _, promised = _case()
     clipped = Problem(kind="clipping", severity="unusable", text="5 % of the samples are clipped")
     with pytest.raises(InputError, match="5 % of the samples"):
         compare(replace(session.bass, problems=(clipped,)), promised)
 
 
 def test_a_measurement_that_shares_no_range_is_refused():
-    _, session, plant, promised = _case(3)
+    _, session, plant, promised = _case()
     high = replace(session.bass, frequency_hz=session.bass.frequency_hz * 20)
     with pytest.raises(InputError, match="too few frequencies"):
         compare(high, promised)
@@ -96,26 +98,42 @@ def test_a_measurement_that_shares_no_range_is_refused():
         compare(half, promised, plant=plant)
 
 
+class _Known:
+    """A plant whose impedance is that of the simulated car itself."""
+
+    def __init__(self, truth):
+        self.frequency_hz = cars.FREQUENCY
+        self.facts = Facts(gain_voltage_v=truth.gain_v, amplifier_voltage_v=truth.amplifier_v)
+        self._box = truth.box
+
+    def impedance(self, change):
+        return cars.box_flow(self._box)[1]
+
+
 def test_supply_compression_agrees_with_iterating_the_feed():
     """The closed form against the simulator's iteration of voltage and current."""
-    truth = cars.random_car(11)
-    plant = BelievedPlant(truth, 11)
-    plant.truth = truth
+    truth = cars.random_car(CAR)
+    ohm = 25 * truth.supply_ohm
     _, impedance = cars.box_flow(truth.box)
-    factor = 35 * 0.012 / truth.supply_ohm
-    wanted = np.interp(
-        np.log(GRID),
-        np.log(cars.FREQUENCY),
-        cars.limit_db(truth, impedance, -3.0, factor),
-    )
-    found = supply_compression_db(plant, supply_ohm=35 * 0.012, played_dbfs=-3.0)
-    below = GRID < 75
+    wanted = cars.limit_db(truth, impedance, -3.0, 25)
+    found = supply_compression_db(_Known(truth), supply_ohm=ohm, played_dbfs=-3.0)
+    below = cars.FREQUENCY < 75
     assert wanted[below].min() < -1.5
-    assert found[below] == pytest.approx(wanted[below], abs=0.35)
+    assert found[below] == pytest.approx(wanted[below], abs=0.25)
+
+
+@pytest.mark.parametrize("fault", [name for name in cars.FAULT_NAMES if "boot" not in name])
+def test_a_planted_fault_is_among_the_first_three_causes(fault):
+    """One car, every fault that an open car can have, with the standard readings."""
+    name, session, plant, promised = _case(fault)
+    proof = compare(session.bass, promised, plant=plant, evidence=_evidence(session))
+    assert name in [one.fault for one in proof.causes[:3]]
+    total = sum(one.share for one in proof.causes) + proof.nothing_share
+    assert total == pytest.approx(1.0)
 
 
 def test_sum_index_is_the_cosine_of_the_angle():
-    _, session, _, _ = _case(3)
+    _, session, _, _ = _case()
     level = np.full(cars.FREQUENCY.size, 90.0)
     angle = np.radians(70)
     both = 90 + 10 * np.log10(2 + 2 * np.cos(angle))
@@ -134,7 +152,7 @@ def test_low_pass_twice_is_twice_as_deep():
 
 
 def test_plants_answer_for_one_change_without_another():
-    _, _, plant, _ = _case(3)
+    _, _, plant, _ = _case()
     base = plant.pressure(Change())
     assert np.array_equal(base, plant.pressure(Change()))
     assert not np.allclose(base, plant.pressure(Change(leak_Q=0.3)))

@@ -12,13 +12,13 @@ from basswright.errors import InputError
 from basswright.proof.effects import Effect, flat
 from basswright.proof.faults import FAULTS, Fault
 from basswright.proof.likelihood import (
-    UNCOVERED_DB,
     Belief,
     Evidence,
     Readings,
     extra_covariance,
     log_likelihood,
     sum_index,
+    uncovered_db,
 )
 from basswright.proof.plant import Change, Plant
 from basswright.proof.separate import groups_and_readings
@@ -214,10 +214,11 @@ def _belief(plant: Plant, *, sigma: Floats, white: Floats, absolute: bool) -> Be
     spread = np.maximum(draws.std(axis=0), 1e-9)
     # A band that was narrowed by a measurement leaves less open than the draws do.
     known = np.minimum(sigma / spread, 1.0)
-    uncovered = np.sqrt(np.maximum(sigma**2 - (known * spread) ** 2, UNCOVERED_DB**2))
+    least = uncovered_db(plant.frequency_hz) * known
+    beyond = np.sqrt(np.maximum(sigma**2 - (known * spread) ** 2, least**2))
     draws = draws * known
     extra = extra_covariance(
-        plant.frequency_hz, uncovered_db=uncovered, white_db=white, absolute=absolute
+        plant.frequency_hz, beyond_db=beyond, white_db=white, absolute=absolute
     )
     return Belief(draws_db=draws, extra=extra)
 

@@ -161,7 +161,7 @@ class BootSealed:
     check_next = "Fold the seat or open the ski hatch and record again."
 
     def effects(self, plant: Plant, *, played_dbfs: float, loud_dbfs: float) -> list[Effect]:
-        """From 60 % down to 2 % of the planned opening."""
+        """From half down to 2 % of the planned opening."""
         if not plant.facts.has_boot:
             return []
         return [
@@ -171,7 +171,7 @@ class BootSealed:
                 setting=f"opening to the cabin {share:.0%} of the planned one",
                 weight=1.0,
             )
-            for share in np.geomspace(0.6, 0.02, 9)
+            for share in np.geomspace(0.5, 0.02, 5)
         ]
 
 

@@ -12,6 +12,7 @@ from basswright.proof.plant import Change, Complex, Facts, Floats
 from basswright.records.car import Car
 from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
+from basswright.records.space import BootSpace, LoadSpace
 from basswright.records.system import Option
 from basswright.sound import box_models
 from basswright.sound.cabin import CabinModel, cabin_for
@@ -70,19 +71,25 @@ class InstalledSystem:
 
     @cached_property
     def _transfers(self) -> dict[tuple[tuple[float, float, float], float], Complex]:
-        return {}
+        """Transfer from every place that is known beforehand, found in one go."""
+        moves = ((0.0, 0.0, 0.0), *self.facts.moves_m)
+        found = self._from_places(self.cabin, moves)
+        return {(move, 1.0): part for move, part in zip(moves, found, strict=True)}
 
     def _transfer(self, change: Change) -> Complex:
         key = (change.moved_m, change.boot_opening_share)
         if key not in self._transfers:
-            cabin = self.cabin
-            if change.boot_opening_share != 1.0:
-                area = self.car.cabin.boot_opening_m2 * change.boot_opening_share
-                readings = self.car.cabin.model_copy(update={"boot_opening_m2": area})
-                cabin = cabin_for(self.car.model_copy(update={"cabin": readings}))
-            place = np.add(self.cone_m, change.moved_m)[None]
-            self._transfers[key] = cabin.transfer(self.frequency_hz, place, draws=self.draws)[0]
+            area = self.car.cabin.boot_opening_m2 * change.boot_opening_share
+            readings = self.car.cabin.model_copy(update={"boot_opening_m2": area})
+            cabin = cabin_for(self.car.model_copy(update={"cabin": readings}))
+            self._transfers[key] = self._from_places(cabin, (change.moved_m,))[0]
         return self._transfers[key]
+
+    def _from_places(
+        self, cabin: CabinModel, moves: tuple[tuple[float, float, float], ...]
+    ) -> Complex:
+        places = np.add(self.cone_m, moves)
+        return cabin.transfer(self.frequency_hz, places, draws=self.draws)
 
     def _flows(self, change: Change) -> Complex:
         return self._solved(change)[0]
@@ -166,7 +173,6 @@ def moves_of(
     car: Car, cone: tuple[float, float, float], centre: tuple[float, float, float]
 ) -> tuple[tuple[float, float, float], ...]:
     """Return shifts of the cone that stay inside the load space: turned, and moved."""
-    space = car.load_space
     reach = np.subtract(cone, centre)
     out = float(np.linalg.norm(reach))
     turned = [-2 * reach, np.array([out, 0, 0]) - reach, np.array([-out, 0, 0]) - reach]
@@ -177,8 +183,7 @@ def moves_of(
         for across in (-0.4, 0.0, 0.4)
         for up in (0.0, 0.25)
     ]
-    low = np.array([-space.depth_floor_m + 0.05, -space.width_floor_m / 2 + 0.05, 0.05])
-    high = np.array([-0.02, space.width_floor_m / 2 - 0.05, space.height_m])
+    low, high = _reach_of(car.load_space, cone)
     kept: list[tuple[float, float, float]] = []
     for shift in turned + moved:
         place = np.add(cone, shift)
@@ -187,6 +192,15 @@ def moves_of(
         if inside and np.linalg.norm(shift) > 0.15 and rounded not in kept:
             kept.append((rounded[0], rounded[1], rounded[2]))
     return tuple(kept)
+
+
+def _reach_of(space: LoadSpace, cone: tuple[float, float, float]) -> tuple[Floats, Floats]:
+    """Return the corners of where a cone may be: the boot, or a little around the plan."""
+    if isinstance(space, BootSpace):
+        half = space.width_floor_m / 2 - 0.05
+        low = (-space.depth_floor_m + 0.05, -half, 0.05)
+        return np.array(low), np.array((-0.02, half, space.height_m))
+    return np.subtract(cone, (0.45, 0.45, 0.1)), np.add(cone, (0.45, 0.45, 0.3))
 
 
 def _resonance(models: BoxModels) -> Floats:

@@ -18,7 +18,6 @@ _MICROPHONE_DB = 1.0  # absolute, calibrated
 _UNCALIBRATED_DB = 60.0
 _WHITE_DB = 0.4
 _FREEDOM = 8.0  # of the t distribution that stands for a band of unsure width
-UNCOVERED_DB = 1.0  # what a model of a car leaves out, at least
 _EFFECT_ERROR = 0.12  # how far a model of a fault may be off, as a share of its effect
 _HEAT_DB = 0.6  # spread of the level that a warm coil costs in the loud sweep
 _REPEAT_DB = 0.35  # of two recordings at one place
@@ -79,14 +78,24 @@ class Readings:
     tone_db: float | None
 
 
+def uncovered_db(frequency_hz: Floats) -> Floats:
+    """Return what the draws of a model of a car leave out at least [dB].
+
+    1 dB in the pressure zone, growing with the square of frequency as the wavelength
+    comes down to the size of seats and people, up to 5 dB: from comparisons of the
+    program's cabin models with simulated cars.
+    """
+    return np.minimum(1.0 + 2.0 * (frequency_hz / 64.0) ** 2, 5.0)
+
+
 def extra_covariance(
-    frequency_hz: Floats, *, uncovered_db: Floats, white_db: Floats, absolute: bool
+    frequency_hz: Floats, *, beyond_db: Floats, white_db: Floats, absolute: bool
 ) -> Floats:
     """Return the covariance of what the draws do not cover, shape (f, f).
 
     Parameters
     ----------
-    uncovered_db : ndarray, shape (f,)
+    beyond_db : ndarray, shape (f,)
         Standard deviation of the model beyond its draws.
     white_db : ndarray, shape (f,)
         Of the measurement, from noise and seats.
@@ -102,7 +111,7 @@ def extra_covariance(
     octaves = np.abs(np.log2(frequency_hz[:, None] / frequency_hz[None, :]))
     kernel = _COMMON_SHARE + (1 - _COMMON_SHARE) * np.exp(-octaves / _OCTAVES)
     microphone = _MICROPHONE_DB if absolute else _UNCALIBRATED_DB
-    total = uncovered_db[:, None] * uncovered_db[None, :] * kernel + microphone**2
+    total = beyond_db[:, None] * beyond_db[None, :] * kernel + microphone**2
     return np.asarray(total + np.diag(white_db**2 + _WHITE_DB**2), dtype=np.float64)
 
 

@@ -1,0 +1,203 @@
+"""How fast is a recording analysed, how often is a fault found, how do bands narrow?
+
+``python -m benchmarks.proof`` prints four tables; the simulated cars are those of
+``tests/proof``, which share no code with the models of the program.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from scipy import signal
+from tests.proof import cars
+from tests.proof.records_of import plant_of, promise_of
+from tests.proof.rooms import known_room, played, recorded
+
+from basswright.proof import Evidence, analyse, compare, learned, lesson
+from basswright.proof.recording import inspect
+from basswright.records.measurement import Recording, Sweep
+
+CARS = 25
+
+
+def main() -> None:
+    """Print all tables."""
+    speed()
+    accuracy()
+    faults()
+    narrowing()
+
+
+def speed() -> None:
+    """60 s of stereo at 48 kHz, beside the plain division of spectra and scipy's csd."""
+    sweep = Sweep(duration_s=50.0)
+    mono = recorded(sweep).samples[: 60 * 48000]
+    whole = Recording(
+        samples=np.repeat(mono, 2, axis=1), sample_rate_hz=48000.0, bits=16, name="60 s stereo"
+    )
+    source = played(sweep, rate=48000)[: mono.shape[0]]
+    heard = mono[:, 0].astype(float)
+    count = source.size
+
+    def divided() -> None:
+        np.fft.irfft(np.fft.rfft(heard, 2 * count) / (np.fft.rfft(source, 2 * count) + 1e-3))
+
+    print("\nOne 60 s stereo recording at 48 kHz, CPU seconds (best of three)")
+    for name, job in (
+        ("inspected and analysed: drift, gate, harmonics, noise", lambda: _both(whole, sweep)),
+        ("spectra divided at the full rate, nothing else", divided),
+        ("scipy.signal.csd, one channel", lambda: signal.csd(source, heard, 48000, nperseg=2**17)),
+    ):
+        print(f"  {name:58s} {_best_of_three(job):6.2f}")
+
+
+def _both(whole: Recording, sweep: Sweep) -> None:
+    analyse(inspect(whole), sweep)
+
+
+def _best_of_three(job: Callable[[], object]) -> float:
+    times = []
+    for _ in range(3):
+        start = time.process_time()
+        job()
+        times.append(time.process_time() - start)
+    return min(times)
+
+
+def accuracy() -> None:
+    """Level in a room with a known answer, 15 to 150 Hz."""
+    print("\nLevel against a room with a known answer, 15 to 150 Hz")
+    sweep = Sweep()
+    cases: dict[str, dict[str, float]] = {
+        "clean": {},
+        "clock 100 ppm fast": {"drift": 1e-4},
+        "clock 100 ppm slow": {"drift": -1e-4},
+        "noise 45 dB down": {"noise": 4e-4},
+        "noise and 80 ppm": {"noise": 4e-4, "drift": 8e-5},
+        "clipped at 90 % of its peak": {"clip": 0.9},
+    }
+    for name, settings in cases.items():
+        found = analyse(inspect(recorded(sweep, **settings)), sweep)
+        error = found.level_db - 20 * np.log10(np.abs(known_room(found.frequency_hz)))
+        inside = (found.frequency_hz >= 15) & (found.frequency_hz <= 150)
+        said = ", ".join(problem.kind for problem in found.problems) or "nothing"
+        print(
+            f"  {name:30s} worst {np.abs(error[inside]).max():6.3f} dB, "
+            f"drift found {found.drift_ppm:+7.2f} ppm, said: {said}"
+        )
+
+
+def faults(count: int = CARS) -> None:
+    """Eight faults in simulated cars, true cause first and among three."""
+    for title, readings in (
+        ("bass alone, one recording", _one),
+        ("standard readings: quiet, loud, with the front speakers, resistance", _standard),
+    ):
+        print(f"\nFaults found: {title}")
+        total: Counter[str] = Counter()
+        for number, fault in enumerate(cars.FAULT_NAMES):
+            first = third = done = untold = 0
+            for index in range(6 * count):
+                truth = cars.random_car(index)
+                if done == count:
+                    break
+                if (fault == "boot sealed off" and not truth.saloon) or (
+                    fault == "wrong wiring or load" and truth.coils < 2
+                ):
+                    continue
+                done += 1
+                name, session = cars.session(truth, fault, index * 10 + number)
+                proof = compare(
+                    session.bass,
+                    promise_of(index),
+                    plant=plant_of(index),
+                    evidence=readings(session),
+                )
+                names = [cause.fault for cause in proof.causes]
+                first += name == names[0]
+                third += name in names[:3]
+                untold += bool(proof.cannot_tell)
+            total.update(first=first, third=third, done=done)
+            print(
+                f"  {fault:28s} {done:3d} cars: first {first / done:5.0%}, "
+                f"in three {third / done:5.0%}, said it cannot tell {untold / done:5.0%}",
+                flush=True,
+            )
+        print(
+            f"  {'all':28s} {total['done']:3d} cars: first {total['first'] / total['done']:5.1%}, "
+            f"in three {total['third'] / total['done']:5.1%}"
+        )
+
+
+def _one(session: cars.Session) -> Evidence:
+    return Evidence()
+
+
+def _standard(session: cars.Session) -> Evidence:
+    return Evidence(
+        loud=session.loud,
+        front=session.front,
+        together=session.together,
+        resistance_ohm=session.resistance_ohm,
+    )
+
+
+def narrowing() -> None:
+    """Bands of the next car of a kind after 0, 1, 5 and 20 measured ones."""
+    print("\nBand of the next car of the same kind (half of 90 %, mean 20 to 80 Hz)")
+    for index in (4, 6, 8):
+        widths, errors, inside = {}, {}, {}
+        fleet = [_sibling(index, number) for number in range(24)]
+        promised = promise_of(index)
+        lessons = [lesson(session.bass, promised) for session in fleet]
+        for count in (0, 1, 5, 20):
+            widths[count], errors[count], inside[count] = _next_cars(
+                promised, lessons, fleet, count=count
+            )
+        for count in (0, 1, 5, 20):
+            print(
+                f"  kind {index}, {count:2d} measured: +-{widths[count]:.1f} dB, "
+                f"rms error {errors[count]:.1f} dB, inside the band {inside[count]:.0%}"
+            )
+
+
+def _next_cars(promised, lessons, fleet, *, count):  # type: ignore[no-untyped-def]
+    after = learned(promised, lessons[:count])
+    grid = after.frequency_hz
+    bass = (grid >= 20) & (grid <= 80)
+    error = np.array(
+        [
+            np.interp(np.log(grid), np.log(cars.FREQUENCY), one.bass.level_db) - after.level_db
+            for one in fleet[20:]
+        ]
+    )[:, bass]
+    half = (after.level_high_db - after.level_low_db)[bass] / 2
+    hit = np.abs(error) <= half
+    return half.mean(), np.sqrt(np.mean(error**2)), hit.mean()
+
+
+def _sibling(index: int, number: int) -> cars.Session:
+    """A car of the same kind: the same body, its own seat, box place, leak and box."""
+    truth = cars.random_car(index)
+    random = np.random.default_rng(1000 * index + number)
+    box = {
+        key: value * np.exp(random.normal(0, 0.03)) if value else value
+        for key, value in truth.box.items()
+    }
+    sibling = replace(
+        truth,
+        ear=truth.ear + random.normal(0, 0.03, 3),
+        source=truth.source + random.normal(0, 0.05, 3),
+        leak_hz=truth.leak_hz * np.exp(random.normal(0, 0.2)),
+        damping=truth.damping * np.exp(random.normal(0, 0.1)),
+        box=box,
+    )
+    return cars.session(sibling, "none", number)[1]
+
+
+if __name__ == "__main__":
+    main()
