@@ -74,6 +74,14 @@ def counts(systems: Systems) -> tuple[Count, ...]:
     )
 
 
+def lone_failures(mask: NDArray[np.uint32]) -> tuple[int, ...]:
+    """Return for each rule how many of the given systems fail it and nothing else."""
+    lone = mask[np.bitwise_count(mask) == 1]
+    places = np.bitwise_count(lone - np.uint32(1))
+    found = np.bincount(places, minlength=len(RULES))
+    return tuple(int(count) for count in found)
+
+
 def single(
     systems: Systems,
     best_score: float,
