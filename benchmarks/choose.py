@@ -122,7 +122,7 @@ def main() -> None:
             hourly_rate=workshop.hourly_rate,
             tax_share=workshop.tax_share,
         )
-        goals = goals_to_lower(systems)[systems.mask == 0]
+        goals = goals_to_lower(systems, np.flatnonzero(systems.mask == 0))
         return np.unique(goals[front(goals)], axis=0), pairs.box.size
 
     begun = time.process_time()
@@ -131,7 +131,7 @@ def main() -> None:
 
     def ours() -> object:
         again = stages.weigh(job, prepared, previous=None)
-        goals = goals_to_lower(again.systems)[again.systems.mask == 0]
+        goals = goals_to_lower(again.systems, np.flatnonzero(again.systems.mask == 0))
         return np.unique(goals[front(goals)], axis=0)
 
     our_front = ours()

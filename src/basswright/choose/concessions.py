@@ -123,23 +123,19 @@ def _smallest(
 ) -> Change | None:
     if rows.size == 0:
         return None
-    need, unit = -systems.margins[:, place], RULES[place].unit
-    better = rows[systems.score[rows] > best_score + BETTER_BY]
-    aim = (
-        float(need[better].min())
-        if better.size
-        else float(need[rows[np.argmax(systems.score[rows])]])
-    )
+    need, score, unit = -systems.margins(rows)[:, place], systems.score[rows], RULES[place].unit
+    better = score > best_score + BETTER_BY
+    aim = float(need[better].min() if better.any() else need[np.argmax(score)])
     amount = _rounded_up(aim, unit)
-    admitted = rows[need[rows] <= max(amount, aim)]
-    best = admitted[np.argmax(systems.score[admitted])]
+    admitted = np.flatnonzero(need <= max(amount, aim))
+    best = rows[admitted[np.argmax(score[admitted])]]
     return Change(
         rules=(place,),
         limits=(limit,),
         amounts=(amount,),
-        admits=int(np.unique(systems.pairs.box[admitted]).size),
+        admits=int(np.unique(systems.pairs.box[rows[admitted]]).size),
         row=int(best),
-        better=better.size > 0,
+        better=bool(better.any()),
     )
 
 
@@ -155,14 +151,13 @@ def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tup
     two = np.flatnonzero((np.bitwise_count(mask) == 2) & (systems.score > best_score + BETTER_BY))
     if two.size == 0:
         return ()
-    effort = (np.maximum(0.0, -systems.margins[two]) / np.asarray(steps)).sum(axis=1)
+    effort = (np.maximum(0.0, -systems.margins(two)) / np.asarray(steps)).sum(axis=1)
     row = int(two[np.lexsort((-systems.score[two], effort))[0]])
     places = tuple(place for place in range(len(RULES)) if mask[row] >> place & 1)
-    amounts = tuple(
-        _rounded_up(float(-systems.margins[row, place]), RULES[place].unit) for place in places
-    )
+    own = systems.margins(np.array([row]))[0]
+    amounts = tuple(_rounded_up(float(-own[place]), RULES[place].unit) for place in places)
     same = np.flatnonzero(mask == mask[row])
-    within = (-systems.margins[same][:, places] <= np.asarray(amounts) + 1e-9).all(axis=1)
+    within = (-systems.margins(same)[:, places] <= np.asarray(amounts) + 1e-9).all(axis=1)
     return (
         Change(
             rules=places,

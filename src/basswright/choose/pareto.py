@@ -14,16 +14,16 @@ Floats = NDArray[np.float64]
 ROUNDING = (1e-6, 1e-6, 1e-7, 1e-6, 1e-6)
 
 
-def goals_to_lower(systems: Systems) -> Floats:
-    """Return the goals of every system so that smaller is better, shape (p, 5)."""
+def goals_to_lower(systems: Systems, rows: NDArray[np.intp]) -> Floats:
+    """Return the goals of some systems so that smaller is better, shape (rows, 5)."""
     pairs = systems.pairs
     goals = np.column_stack(
         [
-            -pairs.sure_level_db,
-            np.log(pairs.sure_low_limit_hz),
-            -systems.luggage_left_m3,
-            systems.price,
-            systems.hours,
+            -pairs.sure_level_db[rows],
+            np.log(pairs.sure_low_limit_hz[rows]),
+            -systems.luggage_left_m3(rows),
+            systems.price[rows],
+            systems.hours(rows),
         ]
     )
     rounded: Floats = np.round(goals / ROUNDING) * ROUNDING
@@ -85,7 +85,7 @@ def corners(systems: Systems, rows: NDArray[np.intp]) -> dict[str, int]:
     """
     if rows.size == 0:
         return {}
-    goals = goals_to_lower(systems)[rows]
+    goals = goals_to_lower(systems, rows)
     score = -systems.score[rows]
     names = ("loudest", "lowest", "most luggage left", "cheapest", "easiest to fit")
     return {

@@ -72,7 +72,7 @@ def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
 
 def shortfall(systems: Systems, rows: NDArray[np.intp], *, budget: float) -> NDArray[np.float64]:
     """Return how far rows fall short of the wishes, in steps of a person's size."""
-    short = np.maximum(0.0, -systems.margins[rows])
+    short = np.maximum(0.0, -systems.margins(rows))
     steps = np.array([0.1 * budget if rule.unit == "money" else _STEP[rule.unit] for rule in RULES])
     total: NDArray[np.float64] = (short / steps).sum(axis=1) - 1e-3 * systems.score[rows]
     return total

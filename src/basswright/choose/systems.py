@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from basswright.choose.feeds import Feeds
-from basswright.choose.rules import INDEX, RULES, masks
+from basswright.choose.rules import INDEX, RULES
 from basswright.choose.search import Pairs
 from basswright.records.wish import Wish
 
@@ -19,6 +20,8 @@ SHORT_LEVEL_DB = 12.0
 SHORT_OCTAVES = 1.0
 RESERVE_DB = 6.0
 LONG_DAY_HOURS = 10.0
+#: A rule that is missed by no more than this, in its own unit, passes.
+SLACK = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,27 +51,47 @@ class Systems:
 
     Attributes
     ----------
-    pairs : Pairs
+    boxes, feeds, pairs, wish
+        What they are made of and judged against.
     price : ndarray, shape (p,)
         Everything, tax included [money].
-    hours, luggage_left_m3, luggage_share, reserve_db : ndarray, shape (p,)
-    margins : ndarray, shape (p, rules)
-        Signed margin of every rule, in its unit.
     mask : ndarray of uint32, shape (p,)
         One bit for each rule that fails.
     score : ndarray, shape (p,)
         0 to 100.
     """
 
+    boxes: Boxes
+    feeds: Feeds
     pairs: Pairs
+    wish: Wish
     price: Floats
-    hours: Floats
-    luggage_left_m3: Floats
-    luggage_share: Floats
-    reserve_db: Floats
-    margins: Floats
     mask: NDArray[np.uint32]
     score: Floats
+
+    def margins(self, rows: NDArray[np.intp]) -> Floats:
+        """Return the signed margin of every rule for some rows, shape (rows, rules)."""
+        box, feed = self.pairs.box[rows], self.pairs.feed[rows]
+        margins = np.empty((box.size, len(RULES)))
+        for name, margin in self.boxes.margins.items():
+            margins[:, INDEX[name]] = margin[box]
+        margins[:, INDEX["power match"]] = self.feeds.match_margin_db[feed]
+        margins[:, INDEX["supply"]] = self.feeds.supply_margin_a[feed]
+        margins[:, INDEX["budget"]] = self.wish.budget - self.price[rows]
+        margins[:, INDEX["loud enough"]] = self.pairs.sure_level_db[rows] - self.wish.level_db
+        low = self.wish.low_limit_hz - self.pairs.sure_low_limit_hz[rows]
+        margins[:, INDEX["low enough"]] = low
+        return margins
+
+    def hours(self, rows: NDArray[np.intp]) -> Floats:
+        """Return the work of some rows [h]."""
+        work: Floats = self.boxes.hours[self.pairs.box[rows]]
+        return work + self.feeds.hours[self.pairs.feed[rows]]
+
+    def luggage_left_m3(self, rows: NDArray[np.intp]) -> Floats:
+        """Return the luggage space that some rows leave [m3]."""
+        left: Floats = self.boxes.luggage_left_m3[self.pairs.box[rows]]
+        return left
 
 
 def judge(
@@ -90,37 +113,38 @@ def judge(
     -------
     Systems
     """
-    box, feed = pairs.box, pairs.feed
-    hours = boxes.hours[box] + feeds.hours[feed]
-    parts = boxes.price[box] + feeds.cost[feed]
-    price = (parts + boxes.hours[box] * hourly_rate) * (1 + tax_share)
-    margins = np.empty((box.size, len(RULES)))
+    size = pairs.box.size
+    price, points, mask = np.empty(size), np.empty(size), np.empty(size, dtype=np.uint32)
+    own = np.zeros(boxes.price.size, dtype=np.uint32)
     for name, margin in boxes.margins.items():
-        margins[:, INDEX[name]] = margin[box]
-    margins[:, INDEX["power match"]] = feeds.match_margin_db[feed]
-    margins[:, INDEX["supply"]] = feeds.supply_margin_a[feed]
-    margins[:, INDEX["budget"]] = wish.budget - price
-    margins[:, INDEX["loud enough"]] = pairs.sure_level_db - wish.level_db
-    margins[:, INDEX["low enough"]] = wish.low_limit_hz - pairs.sure_low_limit_hz
-    luggage = boxes.luggage_left_m3[box]
-    return Systems(
-        pairs=pairs,
-        price=price,
-        hours=hours,
-        luggage_left_m3=luggage,
-        reserve_db=np.maximum(0.0, pairs.sure_level_db - wish.level_db),
-        margins=margins,
-        mask=masks(margins < -1e-9),
-        luggage_share=luggage / boxes.luggage_space_m3,
-        score=score(
-            pairs.sure_level_db,
-            pairs.sure_low_limit_hz,
-            price=price,
-            hours=hours,
-            luggage_share=luggage / boxes.luggage_space_m3,
-            wish=wish,
-        ),
+        own |= _failed(margin, name)
+    fed = _failed(feeds.match_margin_db, "power match") | _failed(feeds.supply_margin_a, "supply")
+    wished = np.array([wish.budget, wish.level_db, wish.low_limit_hz])
+    bits = [1 << INDEX[name] for name in ("budget", "loud enough", "low enough")]
+    _judge(
+        pairs.box,
+        pairs.feed,
+        (boxes.price + boxes.hours * hourly_rate) * (1 + tax_share),
+        feeds.cost * (1 + tax_share),
+        boxes.hours,
+        feeds.hours,
+        boxes.luggage_left_m3 / boxes.luggage_space_m3,
+        own,
+        fed,
+        pairs.sure_level_db,
+        pairs.sure_low_limit_hz,
+        wished,
+        np.array(bits, dtype=np.uint32),
+        _weights(wish),
+        (price, points, mask),
     )
+    return Systems(
+        boxes=boxes, feeds=feeds, pairs=pairs, wish=wish, price=price, mask=mask, score=points
+    )
+
+
+def _failed(margin: Floats, rule: str) -> NDArray[np.uint32]:
+    return np.where(margin < -SLACK, np.uint32(1 << INDEX[rule]), np.uint32(0))
 
 
 def score(
@@ -143,19 +167,90 @@ def score(
     wish : Wish
         The figures to reach, and the weights.
     """
+    goals = np.stack(np.broadcast_arrays(level_db, low_limit_hz, price, hours, luggage_share))
+    wished = np.array([wish.budget, wish.level_db, wish.low_limit_hz])
+    points: Floats = _score(goals.reshape(5, -1), wished, _weights(wish))
+    return points.reshape(goals.shape[1:])
+
+
+def _weights(wish: Wish) -> Floats:
+    """Shares of loudness, depth, luggage, price, headroom and ease, of 100 points."""
     weights = wish.weights
-    over = level_db - wish.level_db
-    octaves = np.log2(low_limit_hz / wish.low_limit_hz)
-    goals = (
-        (weights.loudness, 1 + over / SHORT_LEVEL_DB),
-        (weights.headroom, over / RESERVE_DB),
-        (weights.depth, 1 - octaves / SHORT_OCTAVES),
-        (weights.luggage, luggage_share),
-        (weights.price, 1 - price / (2 * wish.budget)),
-        (weights.ease, 1 - hours / LONG_DAY_HOURS),
+    parts = np.array(
+        [
+            weights.loudness,
+            weights.depth,
+            weights.luggage,
+            weights.price,
+            weights.headroom,
+            weights.ease,
+        ]
     )
-    total = max(sum(weight for weight, _ in goals), 1e-9)
-    points = np.zeros(np.broadcast_shapes(level_db.shape, np.shape(price)))
-    for weight, share in goals:
-        points += weight * np.clip(share, 0, 1)
-    return points * (100 / total)
+    shares: Floats = parts * (100.0 / max(float(parts.sum()), 1e-9))
+    return shares
+
+
+@njit(cache=True, nogil=True)
+def _points(
+    level_db: float,
+    low_limit_hz: float,
+    price: float,
+    hours: float,
+    luggage_share: float,
+    wished: Floats,
+    weights: Floats,
+) -> float:
+    over = level_db - wished[1]
+    octaves = np.log2(low_limit_hz / wished[2])
+    points: float = weights[0] * min(max(1 + over / SHORT_LEVEL_DB, 0.0), 1.0)
+    points += weights[1] * min(max(1 - octaves / SHORT_OCTAVES, 0.0), 1.0)
+    points += weights[2] * min(max(luggage_share, 0.0), 1.0)
+    points += weights[3] * min(max(1 - price / (2 * wished[0]), 0.0), 1.0)
+    points += weights[4] * min(max(over / RESERVE_DB, 0.0), 1.0)
+    points += weights[5] * min(max(1 - hours / LONG_DAY_HOURS, 0.0), 1.0)
+    return points
+
+
+@njit(cache=True, nogil=True)
+def _score(goals: Floats, wished: Floats, weights: Floats) -> Floats:
+    points = np.empty(goals.shape[1])
+    for i in range(points.size):
+        level, low, price, hours, luggage = goals[:, i]
+        points[i] = _points(level, low, price, hours, luggage, wished, weights)
+    return points
+
+
+@njit(cache=True, nogil=True)
+def _judge(
+    box: NDArray[np.intp],
+    feed: NDArray[np.intp],
+    box_price: Floats,
+    feed_price: Floats,
+    box_hours: Floats,
+    feed_hours: Floats,
+    luggage_share: Floats,
+    box_mask: NDArray[np.uint32],
+    feed_mask: NDArray[np.uint32],
+    level_db: Floats,
+    low_limit_hz: Floats,
+    wished: Floats,
+    bits: NDArray[np.uint32],
+    weights: Floats,
+    out: tuple[Floats, Floats, NDArray[np.uint32]],
+) -> None:
+    price, points, mask = out
+    for i in range(box.size):
+        b, f = box[i], feed[i]
+        price[i] = box_price[b] + feed_price[f]
+        failed = box_mask[b] | feed_mask[f]
+        if wished[0] - price[i] < -SLACK:
+            failed |= bits[0]
+        if level_db[i] - wished[1] < -SLACK:
+            failed |= bits[1]
+        if wished[2] - low_limit_hz[i] < -SLACK:
+            failed |= bits[2]
+        mask[i] = failed
+        hours = box_hours[b] + feed_hours[f]
+        points[i] = _points(
+            level_db[i], low_limit_hz[i], price[i], hours, luggage_share[b], wished, weights
+        )

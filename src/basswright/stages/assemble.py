@@ -75,8 +75,8 @@ class Assembler:
             level,
             limit,
             price=systems.price[rows, None],
-            hours=systems.hours[rows, None],
-            luggage_share=systems.luggage_share[rows, None],
+            hours=systems.hours(rows)[:, None],
+            luggage_share=(systems.luggage_left_m3(rows) / weighed.own.luggage_space_m3)[:, None],
             wish=wish,
         )
 
@@ -101,7 +101,7 @@ class Assembler:
         """Return a row as a whole system."""
         weighed, job = self.weighed, self.weighed.job
         enclosure, amplifier = self.parts_of(row)
-        placement = space.place(weighed.solid, enclosure, clearance_m=job.wish.clearance_m)
+        placement = self._placement(enclosure)
         match = drive.match(
             with_known_load(enclosure),
             amplifier,
@@ -138,22 +138,31 @@ class Assembler:
             reasons=self._reasons(goals, placement, match, plan),
         )
 
+    def _placement(self, enclosure: Enclosure) -> Placement:
+        """Return where a box stands; kept while neither space nor clearance change."""
+        weighed, placed = self.weighed, self.weighed.placed
+        if enclosure.id not in placed:
+            clearance = weighed.job.wish.clearance_m
+            placed[enclosure.id] = space.place(weighed.solid, enclosure, clearance_m=clearance)
+        return placed[enclosure.id]
+
     def _goals(self, row: int) -> Goals:
-        systems = self.weighed.systems
-        pairs = systems.pairs
+        systems, wish = self.weighed.systems, self.weighed.job.wish
+        pairs, one = systems.pairs, np.array([row])
         return Goals(
             level_db=float(pairs.level_db[row]),
             sure_level_db=float(pairs.sure_level_db[row]),
             low_limit_hz=float(pairs.low_limit_hz[row]),
             sure_low_limit_hz=float(pairs.sure_low_limit_hz[row]),
-            luggage_left_m3=float(systems.luggage_left_m3[row]),
+            luggage_left_m3=float(systems.luggage_left_m3(one)[0]),
             price=float(systems.price[row]),
-            headroom_db=float(systems.reserve_db[row]),
-            ease=float(systems.hours[row]),
+            headroom_db=max(0.0, float(pairs.sure_level_db[row]) - wish.level_db),
+            ease=float(systems.hours(one)[0]),
         )
 
     def _verdicts(self, row: int) -> tuple[Verdict, ...]:
-        margins, currency = self.weighed.systems.margins[row], self.weighed.job.workshop.currency
+        margins = self.weighed.systems.margins(np.array([row]))[0]
+        currency = self.weighed.job.workshop.currency
         return tuple(_verdict(name, float(margins[INDEX[name]]), currency) for name in _GOAL_RULES)
 
     def _reasons(

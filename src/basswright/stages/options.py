@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from basswright.choose import concessions, reasons
 from basswright.choose.ranking import Ranking, rank
 from basswright.choose.rules import INDEX, RULES
@@ -87,7 +89,7 @@ def _system_count(weighed: Weighed) -> int:
 def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
     if ranking.rows.size == 0:
         return ()
-    margins = weighed.systems.margins[ranking.rows[0]]
+    margins = weighed.systems.margins(ranking.rows[:1])[0]
     return tuple(
         Nearest(
             rule=rule.name,
@@ -161,7 +163,8 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
     what = reasons.concession(change.rules, change.limits, change.amounts, currency)
     gain_db = float(pairs.sure_level_db[row] - pairs.sure_level_db[against])
     gain_hz = float(pairs.sure_low_limit_hz[against] - pairs.sure_low_limit_hz[row])
-    luggage = float(systems.luggage_left_m3[row] - systems.luggage_left_m3[against])
+    left = systems.luggage_left_m3(np.array([row, against]))
+    luggage = float(left[0] - left[1])
     extra = float(systems.price[row] - systems.price[against])
     noun = "box" if change.admits == 1 else "boxes"
     verb, noun = ("admits", "admit")[len(what) - 1], ("box", "boxes")[change.admits > 1]

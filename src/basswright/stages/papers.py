@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from basswright import papers as paper
+from basswright import tuning
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
 from basswright.stages.system import System, system
@@ -36,11 +37,19 @@ def of_system(
 ) -> tuple[Path, ...]:
     """Write the papers of a system that was computed already."""
     on_step("writing the papers")
+    prediction = chosen.prediction
+    settings = tuning.settings(
+        prediction.frequency_hz,
+        prediction.level_db,
+        headroom_db=prediction.loudest_db - prediction.level_db,
+        request=tuning.request_for(chosen.job, chosen.option),
+    )
     context = paper.context(
         chosen.job,
         chosen.option,
-        chosen.prediction,
+        prediction,
         chosen.drawings,
         today=today or date.today(),
+        tuning=settings,
     )
     return paper.write(context, folder)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from basswright.choose.search import Pairs, evaluate
 from basswright.choose.systems import Boxes, Systems, judge
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
-from basswright.records.placement import FitTable
+from basswright.records.placement import FitTable, Placement
 from basswright.records.snapshot import Snapshot
 from basswright.sound.cabin import CabinModel, cabin_for
 
@@ -48,7 +48,8 @@ class Weighed:
     """Every system of a catalogue, weighed for one job.
 
     `kept` are the rows of the boxes that can be in an answer; `fit`, `own`, `levels` and
-    `systems` speak of these, in this order, `whole_fit` of all.
+    `systems` speak of these, in this order, `whole_fit` of all. `placed` remembers where
+    single boxes stand, by id.
     """
 
     job: Job
@@ -63,6 +64,7 @@ class Weighed:
     ladder: supply.SupplyLadder
     feeds: Feeds
     systems: Systems
+    placed: dict[str, Placement] = field(default_factory=dict)
 
 
 def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepared:
@@ -163,6 +165,7 @@ def weigh(
         ladder=ladder,
         feeds=feeds,
         systems=systems,
+        placed=before.placed(),
     )
 
 
@@ -197,6 +200,10 @@ class _Before:
         if old.job.wish.clearance_m != self.job.wish.clearance_m:
             return None
         return old.solid, old.whole_fit
+
+    def placed(self) -> dict[str, Placement]:
+        """Boxes that were placed already, when neither space nor clearance changed."""
+        return self.weighed.placed if self.weighed is not None and self.fit() else {}
 
     def levels(self, kept: NDArray[np.intp]) -> tuple[CabinModel, LevelTable] | None:
         """Cabin and levels, when boxes, places, cabin, ears and filter are the same."""

@@ -49,7 +49,8 @@ def why(
     if rows.size == 0:
         return _told(enclosure, ["no amplifier of the catalogue may drive its load"])
     effort = shortfall(weighed.systems, rows, budget=job.wish.budget)
-    margins = weighed.systems.margins[rows[int(np.argmin(effort))]]
+    nearest = rows[[int(np.argmin(effort))]]
+    margins = weighed.systems.margins(nearest)[0]
     fails = []
     for rule, margin in zip(RULES, margins, strict=True):
         if margin >= -1e-9:
