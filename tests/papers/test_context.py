@@ -12,10 +12,11 @@ import pytest
 from pydantic import BaseModel
 
 from basswright.errors import InputError
-from basswright.papers import Extras, PapersContext, TuningFacts, context
+from basswright.papers import Extras, PapersContext, TuningFacts, context, papers
 from basswright.papers.pen import pen
 from basswright.papers.writers import SHEETS
 from basswright.records.system import PriceLine
+from tests.papers.reading import words_of
 from tests.papers.samples import SAMPLES, TODAY, vented
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "papers.md"
@@ -207,6 +208,17 @@ def test_labour_may_be_stated_in_minutes():
     told = context(sample.job, option, sample.prediction, {}, today=TODAY)
     assert told.quote.labour_h == pytest.approx(2.25)
     assert told.quote.labour_total == pytest.approx(165.0)
+
+
+def test_work_at_no_charge_is_not_on_request():
+    sample = vented()
+    free = (PriceLine(what="Fit", count=2, unit="h", each=0.0, kind="labour"),)
+    option = sample.option.model_copy(update={"lines": free})
+    told = context(sample.job, option, sample.prediction, {}, today=TODAY)
+    assert told.quote.on_request == 0
+    words = words_of(papers(told)[0])
+    assert "on request" not in words
+    assert words.count("€0.00") > 2
 
 
 @pytest.mark.parametrize("name", tuple(SAMPLES))

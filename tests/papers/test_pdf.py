@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from concurrent.futures import ThreadPoolExecutor
 from itertools import pairwise
 from xml.etree import ElementTree
 
@@ -14,7 +15,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from basswright.papers import papers
-from basswright.papers.typesetting import FAMILY, in_family, pictures
+from basswright.papers.typesetting import FAMILY, in_family, pdf, pictures
 from tests.papers.reading import bare, pdf_pages, words_of
 from tests.papers.samples import SAMPLES
 
@@ -193,6 +194,15 @@ def _operations(page) -> list[tuple[list, bytes]]:
 
     walk(page.get_contents(), page["/Resources"])
     return found
+
+
+def test_several_threads_may_set_papers_at_once(contexts):
+    told = contexts["built-in"]
+    drawn = {figure.name: figure.svg for figure in told.figures}
+    quote = papers(told)[0]
+    with ThreadPoolExecutor(6) as threads:
+        made = list(threads.map(lambda _: pdf(quote, told.head, drawn), range(24)))
+    assert len(set(made)) == 1
 
 
 def test_words_of_a_drawing_are_set_in_the_family_of_the_papers():

@@ -50,7 +50,7 @@ def variants() -> list[PapersContext]:
         changed(promise={"sure_level_db": 115.2}),
         made(replace(vented(), drawings=dict.fromkeys(("plan", "side", "rear"), LOGO))),
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),
-        changed(tuning={"front_high_pass_hz": None}),
+        changed(tuning={"front_high_pass_hz": None, "infrasonic_hz": None}),
         changed(fitting={"gaps": (Gap(side="below", gap_m=0.01, surface="floor"),)}),
         changed(
             fitting={
@@ -72,6 +72,7 @@ def variants() -> list[PapersContext]:
         ({"quote": {"budget": 1213.32}}, "The total meets the budget of €1,213.32."),
         ({"promise": {"sure_level_db": 115.2}}, "It plays as loud as you asked for."),
         ({"tuning": {"polarity": "normal"}}, "normal"),
+        ({"tuning": {"infrasonic_hz": None}}, "Infrasonic filter\noff\n"),
         ({"tuning": {"bands": ()}}, "do not boost below 29"),
         ({"head": {"workshop": ""}}, "Questions? Name job hatch-0412."),
     ],

@@ -59,7 +59,7 @@ def plain(text: str) -> str:
         (INCH.mass(10.0), "22.0 lb"),
         (INCH.force(4448.2), "1,000 lbf"),
         (INCH.strength(8000.0), "1,790 lbf"),
-        (INCH.torque(13.558), "10 lb·ft"),
+        (INCH.torque(135.582), "100 lb·ft"),
         (INCH.money(196.7), "$196.70"),
         (INCH.day(date(2026, 3, 9)), "March 9, 2026"),
         (GERMAN.money(1213.32), "1.213,32 €"),

@@ -160,7 +160,7 @@ def _quote(job: Job, option: Option, alternatives: tuple[Alternative, ...]) -> Q
         tax=tax,
         total=round(net + tax, 2),
         budget=job.wish.budget,
-        on_request=sum(line.each == 0 for line in option.lines),
+        on_request=sum(line.each == 0 and line.kind == "part" for line in option.lines),
         alternatives=alternatives,
     )
 

@@ -48,7 +48,9 @@ class Alternative(Record):
 class QuoteFacts(Record):
     """The price, line by line."""
 
-    lines: tuple[PriceLine, ...] = Field(description="without tax; a price of 0 is on request")
+    lines: tuple[PriceLine, ...] = Field(
+        description="without tax; a part with a price of 0 is on request"
+    )
     parts_total: float = Field(description="parts without tax")
     labour_total: float = Field(description="labour without tax")
     labour_h: float = Field(description="stated working time [h]")

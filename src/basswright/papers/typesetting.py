@@ -11,6 +11,7 @@ from functools import cache
 from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Final
 
 from basswright.papers.blocks import Figures, Paper
@@ -26,6 +27,9 @@ _FONT_PACKAGE: Final = "fontpkg_fira_sans"
 
 #: Archive form with text that can be read out: ISO 19005-2 level A and ISO 14289-1.
 STANDARDS: Final[list[PDFStandard]] = ["a-2a", "ua-1"]
+
+#: The typesetter serves one thread at a time.
+_ONE_AT_A_TIME: Final = Lock()
 
 _FAMILY_ATTRIBUTE: Final = re.compile(r"""font-family\s*=\s*("[^"]*"|'[^']*')""")
 _STYLE: Final = re.compile(r"""style\s*=\s*("[^"]*"|'[^']*')|<style.*?</style>""", re.DOTALL)
@@ -49,12 +53,13 @@ def pdf(paper: Paper, head: Head, drawn: Mapping[str, str]) -> bytes:
         A PDF, the same bytes for the same input.
     """
     issued = head.issued
-    made = _compiler().compile(
-        format="pdf",
-        sys_inputs={"data": _data(paper, head, drawn)},
-        pdf_standards=STANDARDS,
-        timestamp=datetime(issued.year, issued.month, issued.day, tzinfo=UTC),
-    )
+    with _ONE_AT_A_TIME:
+        made = _compiler().compile(
+            format="pdf",
+            sys_inputs={"data": _data(paper, head, drawn)},
+            pdf_standards=STANDARDS,
+            timestamp=datetime(issued.year, issued.month, issued.day, tzinfo=UTC),
+        )
     return _pages(made)[0]
 
 
@@ -77,9 +82,10 @@ def pictures(
     tuple of bytes
         One PNG a page.
     """
-    made = _compiler().compile(
-        format="png", ppi=pixels_per_inch, sys_inputs={"data": _data(paper, head, drawn)}
-    )
+    with _ONE_AT_A_TIME:
+        made = _compiler().compile(
+            format="png", ppi=pixels_per_inch, sys_inputs={"data": _data(paper, head, drawn)}
+        )
     return tuple(_pages(made))
 
 

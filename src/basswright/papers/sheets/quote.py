@@ -103,7 +103,7 @@ def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
     whole = abs(line.count - round(line.count)) < 0.005
     number = write.number(line.count, 0 if whole else 2)
     count = joined(number, line.unit)
-    if line.each == 0:
+    if line.each == 0 and line.kind == "part":
         request = pen.say("quote.on_request")
         return line.what, line.part_id, count, request, request
     return line.what, line.part_id, count, write.money(line.each), write.money(line.total)

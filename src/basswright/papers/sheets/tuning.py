@@ -171,8 +171,10 @@ def _infrasonic(pen: Pen, corner: _Corner) -> str:
         return corner(
             settings.infrasonic_hz, settings.infrasonic_db_per_octave, settings.infrasonic_family
         )
-    closed = pen.facts.system.box_kind == "closed"
-    return pen.say("tuning.infrasonic_none" if closed else "tuning.infrasonic_unknown")
+    system = pen.facts.system
+    if system.box_kind == "closed":
+        return pen.say("tuning.infrasonic_none")
+    return pen.say("tuning.infrasonic_unknown" if system.tuning_hz is None else "tuning.off")
 
 
 def _equaliser(pen: Pen) -> list[Block]:
