@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from basswright import sound, space, supply
+from basswright import drive, sound, space, supply
 from basswright.choose.amplifiers import with_known_load
 from basswright.choose.ranking import rank
 from basswright.errors import NotFoundError
@@ -33,7 +33,8 @@ class System:
     option : Option
     prediction : Prediction
     drawings : dict of str to str
-        SVG texts: "plan", "side" and "rear" of the placed box, "feed" for the supply.
+        SVG texts: "plan", "side" and "rear" of the placed box, "feed" for the supply,
+        "coils" for how a separate amplifier is joined to the box.
     """
 
     job: Job
@@ -127,5 +128,10 @@ def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -
     on_step("drawing")
     drawn = space.drawings(weighed.solid, placement, inches=job.workshop.lengths == "inch")
     drawings = {"plan": drawn.plan, "side": drawn.side, "rear": drawn.rear}
-    drawings["feed"] = supply.wiring_diagram(option.supply)
+    amplifier = option.amplifier
+    named = "Amplifier" if amplifier is None else f"{amplifier.maker} {amplifier.model}"
+    drawings["feed"] = supply.wiring_diagram(option.supply, amplifier_name=named)
+    if amplifier is not None:
+        box = f"{option.enclosure.maker} {option.enclosure.model}"
+        drawings["coils"] = drive.wiring_diagram(option.match, amplifier_name=named, box_name=box)
     return System(job=job, option=option, prediction=prediction, drawings=drawings)
