@@ -66,7 +66,7 @@ def read_scan(path: Path, *, unit: str = "m") -> Cloud:
         raise InputError("not a unit of length", field="unit", value=unit, allowed=", ".join(UNITS))
     vertices, faces = _loaded(path)
     notes = []
-    finite: Bools = np.isfinite(vertices).all(axis=1)
+    finite: Bools = np.asarray(np.isfinite(vertices).all(axis=1))
     if not finite.all():
         notes.append(f"{int((~finite).sum())} points without a position left out")
     extent = _extent(vertices[finite], path)

@@ -28,7 +28,7 @@ from basswright.space.polytope import Convex, convex, cuboid
 from basswright.space.solids import Aperture, KeepOut, Solid, Well
 
 #: Sides of the regular polygon that stands for a round well; it lies inside the circle.
-WELL_SIDES = 16
+WELL_SIDES = 32
 
 _Named = tuple[str, Sequence[float], float, float]  # surface, normal, offset, tolerance
 
