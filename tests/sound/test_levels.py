@@ -200,3 +200,15 @@ def test_band_holds_nine_cases_of_ten() -> None:
     np.testing.assert_allclose(high, 1.645, atol=0.05)
     wanted = np.quantile(cases[0, 1:], (0.05, 0.95), axis=0, method="median_unbiased")
     np.testing.assert_allclose([low[0], high[0]], wanted, rtol=1e-12)
+
+
+def test_third_octaves_end_where_the_standard_says() -> None:
+    """A band ends a twentieth of a decade from its middle (IEC 61260-1): 28.2 to 89.1 Hz."""
+    edges = 1000 * 10.0 ** (np.arange(-31, -20, 2) / 20)
+    near = np.sort(np.concatenate((edges[:-1] * 1.001, edges[1:] * 0.999)))
+    outside = np.array([edges[0] * 0.999, edges[-1] * 1.001])
+    grid = np.sort(np.concatenate((near, outside)))
+    levels = np.where(np.isin(grid, outside), 140.0, 90.0)
+    assert loudest_level(levels, grid) == pytest.approx(90.0)
+    one = np.where(np.isclose(grid, edges[1] * 0.999), 100.0, 0.0)
+    assert loudest_level(one, grid) == pytest.approx(100 - 10 * np.log10(10), abs=1e-3)

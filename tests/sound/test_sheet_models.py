@@ -185,6 +185,7 @@ def test_use_outside_validity_is_flagged() -> None:
     )
     assert len(told.flags) == 2
     assert "longer than the box" in told.flags[0]
+    assert "near 229 Hz" in told.flags[0]
     assert "no small source" in told.flags[1]
     radius = np.sqrt(models.Sd_m2[0, 0] / np.pi)
     limit = piston_limit_hz(models)[0, 0]
