@@ -28,6 +28,10 @@ def test_output_rises_with_speed_and_never_exceeds_the_rating_by_much() -> None:
     assert np.all(np.diff(curve) >= 0)
     assert curve.max() < 125
     assert limit_a(IDLE_RPM, rated_a=120.0, idle_a=60.0) == pytest.approx(60)
+    # pulley 2.5: 1500 at the engine is 3750 at the alternator, idle 750 is 1875
+    turned = output_a(3750.0, rated_a=120.0, idle_a=60.0, idle_rpm=1875.0)
+    assert limit_a(1500.0, rated_a=120.0, idle_a=60.0) == pytest.approx(turned)
+    assert output_a(1001.0, rated_a=120.0, idle_a=60.0, idle_rpm=1875.0) > 0
 
 
 def test_town_speed_of_the_balance_is_that_of_the_curve() -> None:

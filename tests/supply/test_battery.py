@@ -32,10 +32,12 @@ def test_peukert_from_reserve_capacity() -> None:
     assert discharge_s(25.0, 70.0, k) == pytest.approx(120 * 60)
 
 
-def test_exponents_lie_in_the_published_ranges() -> None:
-    """1.2 to 1.3 flooded, 1.05 to 1.15 AGM."""
-    assert 1.2 <= PEUKERT["flooded"] <= 1.3
-    assert 1.05 <= PEUKERT["agm"] <= 1.15
+def test_exponents_are_the_middle_of_the_published_ranges() -> None:
+    """1.2 to 1.3 flooded, 1.05 to 1.15 AGM; the others in between or below."""
+    assert PEUKERT["flooded"] == pytest.approx((1.2 + 1.3) / 2)
+    assert PEUKERT["agm"] == pytest.approx((1.05 + 1.15) / 2)
+    order = ("lithium", "agm", "gel", "efb", "flooded")
+    assert [PEUKERT[kind] for kind in order] == sorted(PEUKERT.values())
 
 
 @given(st.floats(60, 86400), st.floats(20, 400), st.floats(1.0, 1.3), st.floats(0.1, 1.0))

@@ -40,6 +40,8 @@ def test_class_d_is_a_third_less_efficient_at_an_eighth() -> None:
     share = draw_share(1 / 8, 0.80)
     efficiency = 0.80 / 8 / share
     assert 0.53 < efficiency < 0.60
+    # by hand: 100 W of 800 W, fixed loss 60 W, the other 140 W at an eighth
+    assert efficiency == pytest.approx(100 / (100 + 60 + 140 / 8), rel=1e-6)
 
 
 def test_class_ab_at_an_eighth_draws_a_third_of_full() -> None:

@@ -34,6 +34,9 @@ def test_every_step_to_a_thinner_cable_is_fused() -> None:
         assert branch.drop_v == pytest.approx(branch.load.peak_a * ohm)
         assert branch.drop_v <= 0.1
     assert made.branches[1].fuse is not None
+    drop = next(v for v in made.main.verdicts if v.rule == "voltage drop")
+    ohm = resistance_ohm_per_m(made.main.cable, 50.0) * 6.0
+    assert drop.margin == pytest.approx(0.4 - 110 * ohm)
     assert made.price > (made.main.price or 0.0)
 
 

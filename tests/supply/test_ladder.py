@@ -238,3 +238,14 @@ def test_copper_clad_cable_is_taken_only_where_the_workshop_allows_it() -> None:
     assert clad.cable.material == "copper-clad-aluminium"
     assert any("lugs" in caution for caution in clad.cautions)
     assert not any("lugs" in caution for caution in copper.cautions)
+
+
+def test_a_fuse_carries_no_more_than_seven_tenths_for_good() -> None:
+    """A warm fuse: 28 A on average is the most for a 40 A one (common practice)."""
+    shelf = snapshot(
+        cables=(cable("2", 8.0),), fuses=(fuse(40.0, family="strip-sf30", breaking_a=2000.0),)
+    )
+    steps = ladder(charging(), shelf)
+    verdicts = steps.verdicts([28.0, 28.0], [27.9, 28.1]).feed
+    assert verdicts.passes.tolist() == [True, False]
+    assert verdicts.margin[1] == pytest.approx(40 - 28.1 / 0.7)

@@ -18,11 +18,12 @@ _REST_V: Final = (11.89, 12.06, 12.24, 12.45, 12.65)
 COLD_TEST_V: Final = 7.5
 #: Warm over cold inner resistance (from memory; 0.5 to 0.6).
 WARM_SHARE: Final = 0.55
-#: Peukert's exponent by kind: 1.2-1.3 flooded, 1.05-1.15 AGM; others common practice.
+#: Peukert's exponent by kind: the middle of 1.2-1.3 flooded and of 1.05-1.15 AGM; the
+#: others common practice.
 PEUKERT: Final[dict[BatteryKind, float]] = {
     "flooded": 1.25,
     "efb": 1.20,
-    "agm": 1.12,
+    "agm": 1.10,
     "gel": 1.15,
     "lithium": 1.05,
 }
