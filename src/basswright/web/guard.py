@@ -9,6 +9,7 @@ and 12.1 (input and file size), 14.4 (headers); Fetch Metadata, W3C working draf
 from __future__ import annotations
 
 import hmac
+import re
 from dataclasses import dataclass
 from http.cookies import SimpleCookie
 from typing import Final
@@ -66,15 +67,15 @@ class Guarded:
         Bytes of an ordinary request.
     largest_upload : int
         Bytes of a request to one of the `upload_paths`.
-    upload_paths : tuple of str
-        Endings of the addresses that take files.
+    upload_paths : str
+        Regular expression of the addresses that take files.
     """
 
     hosts: frozenset[str] = frozenset({"localhost", "127.0.0.1", "::1"})
     token: str = ""
     largest_body: int = 1_000_000
     largest_upload: int = 64_000_000
-    upload_paths: tuple[str, ...] = ("/photos", "/scan", "/import", "/proof")
+    upload_paths: str = r"/(photos|import)$|/proof/[^/]+$"
 
 
 class _TooLargeError(Exception):
@@ -141,7 +142,7 @@ class Guard:
         return answer
 
     def _limit(self, path: str) -> int:
-        takes_files = path.endswith(self.allowed.upload_paths)
+        takes_files = re.search(self.allowed.upload_paths, path)
         return self.allowed.largest_upload if takes_files else self.allowed.largest_body
 
     def _too_large(self, path: str) -> str:
