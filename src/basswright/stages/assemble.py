@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from basswright import drive, space, supply
 from basswright.choose import bill, reasons
-from basswright.choose.amplifiers import with_known_load
+from basswright.choose.amplifiers import BUILT_IN_EFFICIENCY, with_known_load
 from basswright.choose.boxes import fixing_for
 from basswright.choose.goals import GRID_HZ
 from basswright.choose.ranking import Ranking, equals
@@ -102,13 +102,15 @@ class Assembler:
         weighed, job = self.weighed, self.weighed.job
         enclosure, amplifier = self.parts_of(row)
         placement = self._placement(enclosure)
+        feed = int(weighed.systems.pairs.feed[row])
+        output = int(weighed.feeds.output[feed])
         match = drive.match(
             with_known_load(enclosure),
             amplifier,
             supply_voltage_v=job.car.charging.running_voltage_v,
             head_unit=job.car.head_unit,
+            mode=None if output < 0 else weighed.prepared.outputs.modes[output],
         )
-        feed = int(weighed.systems.pairs.feed[row])
         limit_a = float(weighed.feeds.current_a[feed])
         match = match.model_copy(update={"current_limit_a": limit_a})
         plan = supply.plan(
@@ -118,6 +120,8 @@ class Assembler:
             average_a=float(weighed.feeds.average_a[feed]),
             steps=weighed.ladder,
         )
+        heat = supply.heat_w(match.used_w, self._efficiency(output, enclosure))
+        plan = plan.model_copy(update={"heat_w": float(heat)})
         fixing = fixing_for(enclosure, weighed.prepared.snapshot.fixings)
         goals = self._goals(row)
         return Option(
@@ -137,6 +141,13 @@ class Assembler:
             verdicts=(*placement.verdicts, match.verdict, *plan.verdicts, *self._verdicts(row)),
             reasons=self._reasons(goals, placement, match, plan),
         )
+
+    def _efficiency(self, output: int, enclosure: Enclosure) -> float:
+        """Return the efficiency of a separate amplifier, or of the one built in."""
+        if output >= 0:
+            return float(self.weighed.prepared.outputs.efficiency_share[output])
+        inner = enclosure.amplifier
+        return BUILT_IN_EFFICIENCY[(inner and inner.amplifier_class) or "D"]
 
     def _placement(self, enclosure: Enclosure) -> Placement:
         """Return where a box stands; kept while neither space nor clearance change."""
