@@ -331,7 +331,7 @@ def _panels(
 def _leaks(
     shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
 ) -> list[Branch]:
-    x, y, z = grid.centre.T
+    _, y, _ = grid.centre.T
     bulk = 1.4 * 101325.0
     corner = float(np.exp(rng.uniform(np.log(2), np.log(10))))
     total = 2 * np.pi * corner * grid.volume[~behind].sum() / bulk
