@@ -149,6 +149,8 @@ def test_prediction_of_one_case_has_no_width() -> None:
         infrasonic_hz=25.0,
         cabin_model="half space",
     )
+    table = level_table(BOXES["vented"], GRID, transfer, lowpass_hz=80.0, infrasonic_hz=25.0)
+    np.testing.assert_allclose(told.level_db, table.per_volt_db[0, 0] + 20 * np.log10(40.0))
     np.testing.assert_allclose(told.loudest_low_db, told.loudest_db)
     np.testing.assert_allclose(told.level_high_db, told.level_db)
     np.testing.assert_allclose(told.cabin_gain_db, 0.0, atol=1e-9)
