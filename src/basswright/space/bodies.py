@@ -65,12 +65,12 @@ def stand_body(solid: Solid, parts: list[Convex], *, toward: str = "front") -> S
         limits.append(offset + _SLACK - max(float((c @ normal).max()) for c in corners))
     rows += [np.array([0.0, 1.0, -1.0]), np.array([0.0, -1.0, -1.0])]
     limits += [-wanted, wanted]
-    alternatives, first = _alternatives(solid, parts, corners)
-    base, spare = len(rows), len(first) - 1
+    choices = _alternatives(solid, parts, corners)
+    base, spare = len(rows), len(choices[1]) - 1
     M, r = np.zeros((base + spare, 3)), np.zeros(base + spare)
     M[:base], r[:base] = np.array(rows), limits
     way = np.array([1.0 if toward == "front" else -1.0, 0.0, -0.01])
-    value, x, _, _ = best_choice(M, r, base, alternatives, first, way, -np.inf)
+    value, x, _, _ = best_choice(M, r, base, choices, way, -np.inf)
     if value == -np.inf:
         return None
     return Standing(shift_m=(float(x[0]), float(x[1]), float(lift[2])))

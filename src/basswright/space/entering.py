@@ -159,4 +159,5 @@ def _stands(solid: Solid, corners: Floats) -> bool:
             body.A[pairs[:, 3]],
         ]
     )
-    return bool(stand(solid.packed, np.ascontiguousarray(corners), body.A, along, 1.0)[0])
+    shape = (np.ascontiguousarray(corners), body.A, along)
+    return bool(stand(solid.packed, shape, 1.0)[0])

@@ -15,6 +15,10 @@ from basswright.space.separation import cuboid_directions
 #: No part of a box that is searched for is smaller than this [m].
 SMALL_M = 0.004
 
+#: A box about its reference point: corners (v, 3), face normals beyond the car's axes
+#: (o, 3), and edges beyond them (a, 9): direction, and the normals of two faces.
+Shape = tuple[Floats, Floats, Floats]
+
 if TYPE_CHECKING:
     from basswright.space.solids import Solid
 
@@ -153,22 +157,15 @@ def _keep(row: tuple[float, float, float, float], low: float, high: float) -> bo
 
 @njit(cache=True, nogil=True)
 def clear_rows(
-    space: Packed,
-    corners: Floats,
-    speed: Floats,
-    axis: int,
-    own: Floats,
-    along: Floats,
-    span: tuple[float, float],
+    space: Packed, shape: Shape, speed: Floats, axis: int, span: tuple[float, float]
 ) -> tuple[Floats, Ints]:
     """Return the ways for one box to be clear of each keep-out.
 
     Parameters
     ----------
-    own : ndarray, shape (o, 3)
-        Face normals of the box beyond the car's axes.
-    along : ndarray, shape (a, 9)
-        Its edges beyond the car's axes: direction, and the normals of two faces.
+    shape : Shape
+    speed, axis
+        As of :func:`row_for`.
     span : tuple of float
         Least and greatest change of size that is asked for [m].
 
@@ -177,6 +174,7 @@ def clear_rows(
     rows : ndarray, shape (n, 4)
     first : ndarray of int, shape (k + 1,)
     """
+    corners, own, along = shape
     count = space.first.size - 1
     most = space.normals.shape[0] + count * own.shape[0]
     most += space.edges.shape[0] * along.shape[0]

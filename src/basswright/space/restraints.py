@@ -12,6 +12,7 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil, isfinite
 
 from pydantic import Field
@@ -129,6 +130,7 @@ def _require(value: float, field: str, allowed: str) -> None:
         raise InputError("cannot be used", field=field, value=value, allowed=allowed)
 
 
-def _unknown(field: str, value: str, known: dict[str, object] | object) -> InputError:
-    names = ", ".join(known) if isinstance(known, dict) else ""
-    return InputError("not one that is known here", field=field, value=value, allowed=names)
+def _unknown(field: str, value: str, known: Iterable[str]) -> InputError:
+    return InputError(
+        "not one that is known here", field=field, value=value, allowed=", ".join(known)
+    )

@@ -17,7 +17,7 @@ from basswright.space.linear import EMPTY, EPS, resume, start
 
 @njit(cache=True, nogil=True)
 def best_choice(
-    M: Floats, r: Floats, base: int, alternatives: Floats, first: Ints, c: Floats, floor: float
+    M: Floats, r: Floats, base: int, choices: tuple[Floats, Ints], c: Floats, floor: float
 ) -> tuple[float, Floats, Floats, Ints]:
     """Maximise ``c.x`` over the base rows and one alternative row per keep-out.
 
@@ -26,10 +26,9 @@ def best_choice(
     M, r : ndarray, shape (N, n) and (N,)
         Rows; the first `base` are filled, bounds first; the rest is room for one more
         per keep-out.
-    alternatives : ndarray, shape (a, n + 1)
-        Rows ``a.x <= a[n]`` of all keep-outs.
-    first : ndarray of int, shape (k + 1,)
-        Alternatives of keep-out k are ``first[k]:first[k + 1]``.
+    choices : tuple of ndarray
+        Alternative rows ``a.x <= a[n]`` of all keep-outs, shape (a, n + 1), and where
+        those of each keep-out begin, shape (k + 1,).
     floor : float
         Answers no better than this are not wanted.
 
@@ -41,6 +40,7 @@ def best_choice(
     rows : ndarray of int, shape (n,)
         Active rows: below `base` a base row, else ``base + alternative``.
     """
+    alternatives, first = choices
     n, count = c.size, first.size - 1
     best = floor
     x_best, y_best = np.zeros(n), np.zeros(n)

@@ -42,7 +42,7 @@ def _places(
             own, along = np.zeros((0, 3)), np.zeros((0, 9))
         x, y, straight = _against_the_front(space, standing)
         if wanted[n] and not (straight and _is_clear(space, standing, x, y)):
-            found, x_found, y_found = stand(space, standing, own, along, 1.0)
+            found, x_found, y_found = stand(space, (standing, own, along), 1.0)
             if found:
                 x, y = x_found, y_found
         place[n, 0], place[n, 1], place[n, 2] = (

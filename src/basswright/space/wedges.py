@@ -15,7 +15,7 @@ from numba import njit
 
 from basswright.space.arrays import Floats, Ints
 from basswright.space.cells import LEAST_SIDE_M, REACH_M
-from basswright.space.obstacles import Packed, clear_rows, row_for
+from basswright.space.obstacles import Packed, Shape, clear_rows, row_for
 from basswright.space.search import best_choice
 
 _EDGE_M = 0.005
@@ -121,15 +121,13 @@ def _turned_speed(own_axis: int, slope: float, turn: Floats, axis: int, standing
 @njit(cache=True, nogil=True)
 def solve_room(
     space: Packed,
-    corners: Floats,
+    shape: Shape,
     speed: Floats,
     axis: int,
-    own: Floats,
-    along: Floats,
     span: tuple[float, float],
     floor: float,
-) -> tuple[float, Floats, Ints, Floats]:
-    """Return how far a box can grow, with multipliers, active rows and the position.
+) -> tuple[float, Floats, Ints]:
+    """Return how far a box can grow, with multipliers and active rows.
 
     Active rows: 0 to 5 bounds, then the envelope's planes, then -1 - k for keep-out k.
     """
@@ -142,15 +140,15 @@ def solve_room(
         r[j] = r[3 + j] = REACH_M
     r[2], r[5] = span[1], -span[0]
     for p in range(space.b.size):
-        row = row_for(space.A[p], space.b[p], space.floor, corners, speed, axis)
+        row = row_for(space.A[p], space.b[p], space.floor, shape[0], speed, axis)
         M[6 + p, 0], M[6 + p, 1], M[6 + p, 2], r[6 + p] = row
-    rows, first = clear_rows(space, corners, speed, axis, own, along, span)
+    rows, first = clear_rows(space, shape, speed, axis, span)
     c = np.array([0.0, 0.0, 1.0])
-    value, x, y, active = best_choice(M, r, base, rows, first, c, floor)
+    value, _, y, active = best_choice(M, r, base, (rows, first), c, floor)
     for j in range(3):
         if active[j] >= base:
             active[j] = -np.searchsorted(first, active[j] - base, side="right")
-    return value, y, active, x
+    return value, y, active
 
 
 @njit(cache=True, nogil=True)
@@ -200,6 +198,7 @@ def wedge_room(
     inner, outer = bracket
     standing = _standing(corners, turn)
     face, edge = leaning(slope, turn)
+    box = (standing, face, edge)
     least = _least_changes(standing, corners, axis_of)
     lead = 0 if axis_of[0] != 2 else 1
     answer, answer_axis = -np.inf, -1
@@ -215,18 +214,14 @@ def wedge_room(
             value = outer[axis]
         elif step == 0 and not settled:
             span = (least[axis], REACH_M)
-            value, y, rows, _ = solve_room(space, standing, speed, -1, face, edge, span, floor)
+            value, y, rows = solve_room(space, box, speed, -1, span, floor)
             goes, settled = value >= _CLOSE, True
         elif goes:
             span = (0.0, REACH_M)
-            value, y, rows, _ = solve_room(
-                space, standing, speed, axis, face, edge, span, max(floor, -1.0)
-            )
+            value, y, rows = solve_room(space, box, speed, axis, span, max(floor, -1.0))
         else:
             span = (least[axis], 0.0)
-            value, y, rows, _ = solve_room(
-                space, standing, speed, -1, face, edge, span, max(floor, best, answer)
-            )
+            value, y, rows = solve_room(space, box, speed, -1, span, max(floor, best, answer))
         if answer_axis < 0 or (value < answer if goes else value > answer):
             answer, answer_axis, answer_y, answer_rows = value, axis, y, rows
         if goes and answer <= best:
@@ -236,9 +231,7 @@ def wedge_room(
         for axis in range(3):
             speed += _turned_speed(axis_of[axis], slope, turn, axis, standing)
         span = (least.max(), 0.0)
-        answer, answer_y, answer_rows, _ = solve_room(
-            space, standing, speed, -1, face, edge, span, best
-        )
+        answer, answer_y, answer_rows = solve_room(space, box, speed, -1, span, best)
         answer_axis = 3
     return answer, answer_axis, answer_y, answer_rows
 
@@ -303,17 +296,13 @@ def wedge_rooms(
 
 
 @njit(cache=True, nogil=True)
-def stand(
-    space: Packed, corners: Floats, own: Floats, along: Floats, toward: float
-) -> tuple[bool, float, float]:
+def stand(space: Packed, shape: Shape, toward: float) -> tuple[bool, float, float]:
     """Return where a box stands: as far forwards as it goes, then nearest the middle.
 
     Parameters
     ----------
-    corners : ndarray, shape (v, 3)
-        Corners of the box and its air, about the reference point on the floor.
-    own, along : ndarray
-        As in :func:`basswright.space.obstacles.clear_rows`.
+    shape : Shape
+        The box and its air.
     toward : float
         1 for against the seat back, -1 for against the rear.
 
@@ -323,6 +312,7 @@ def stand(
     x, y : float
         Place of the reference point [m].
     """
+    corners = shape[0]
     count = space.first.size - 1
     base = 8 + space.b.size
     M = np.zeros((base + count, 3))
@@ -337,8 +327,8 @@ def stand(
     middle = (corners[:, 1].min() + corners[:, 1].max()) / 2
     M[base - 2, 1], M[base - 2, 2], r[base - 2] = 1.0, -1.0, -middle
     M[base - 1, 1], M[base - 1, 2], r[base - 1] = -1.0, -1.0, middle
-    rows, first = clear_rows(space, corners, still, -1, own, along, (0.0, 0.0))
+    rows, first = clear_rows(space, shape, still, -1, (0.0, 0.0))
     rows[:, 3] += 1e-7
     c = np.array([toward, 0.0, -0.01])
-    value, x, _, _ = best_choice(M, r, base, rows, first, c, -np.inf)
+    value, x, _, _ = best_choice(M, r, base, (rows, first), c, -np.inf)
     return value > -np.inf, x[0], x[1]
