@@ -231,6 +231,7 @@ def _cones(shape: Shape, rng: np.random.Generator) -> Array:
         reach = 0.25 if shape.body == "saloon" else 0.12
         low = [-shape.depth + 0.15 + shape.slope, -0.45, 0.12]
         high = [-reach - 0.1, 0.45, 0.3]
+    low[0] = min(low[0], high[0] - 0.05)
     first, second = rng.uniform(low, high), rng.uniform(low, high)
     second[1] = -np.sign(first[1]) * abs(second[1])
     return np.stack([first, second])

@@ -18,8 +18,10 @@ from basswright.sound.cabin.rear import rear_of
 from basswright.sound.cabin.unknowns import Unknowns
 from basswright.sound.cabin.walls import (
     PANELS,
+    SPREAD_LOSS,
     bulkhead_admittance,
     leak_admittance,
+    lining_admittance,
     panel_admittance,
     seat_mobility,
     seat_spring,
@@ -93,18 +95,20 @@ class MeshedCabin(EstimatedCabin):
         self, space: ReducedCavity, omega: FloatArray, sample: Unknowns, volume: float
     ) -> ComplexArray:
         part = space.volumes
+        loss = SPREAD_LOSS * self.readings.loss_factor
         along = (sample.factor("length") ** -2)[:, None, None]
         elastic = along * part["kx"] + (part["ky"] + part["kz"])
         damped = (
-            elastic * (1 + 1j * self.readings.loss_factor * sample.factor("loss"))[:, None, None]
+            elastic * (1 + 1j * loss * sample.factor("loss"))[:, None, None]
         )
         foam = seat_mobility(omega, sample)[..., None, None] * part["k_seat"]
         mass = part["m"] + seat_spring() * part["m_seat"]
         wave = ((omega / SPEED) ** 2)[:, None, None] * mass
         size = (volume * sample.factor("volume"))[:, None, None, None]
         out = size * (damped[:, None] + foam - wave)
+        lining = lining_admittance(omega)
         for name, panel in PANELS.items():
-            give = panel_admittance(panel, name, omega, sample)
+            give = panel_admittance(panel, name, omega, sample) + lining
             out = out + (1j * omega * DENSITY * give)[..., None, None] * space.walls[name]
         return np.asarray(out)
 

@@ -19,6 +19,10 @@ from basswright.sound.cabin.unknowns import Unknowns
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
 
+#: Share of the reading `loss_factor` that is spread over the air; panels and seats, which
+#: are modelled by themselves, make the rest.
+SPREAD_LOSS: Final = 0.5
+
 
 @dataclass(frozen=True, kw_only=True)
 class Panel:
@@ -44,24 +48,25 @@ class Panel:
 
 #: What commonly gives in a car, by surface.
 PANELS: Final[dict[str, Panel]] = {
-    "roof": Panel(mass_kg_m2=8, resonance_hz=34, loss=0.5, share=0.55),
-    "sides": Panel(mass_kg_m2=10, resonance_hz=46, loss=0.5, share=0.35),
-    "rear": Panel(mass_kg_m2=10, resonance_hz=42, loss=0.5, share=0.45),
-    "floor": Panel(mass_kg_m2=12, resonance_hz=55, loss=0.5, share=0.12),
-    "screen": Panel(mass_kg_m2=12, resonance_hz=55, loss=0.5, share=0.4),
-    "front": Panel(mass_kg_m2=12, resonance_hz=60, loss=0.5, share=0.2),
+    "roof": Panel(mass_kg_m2=8, resonance_hz=32, loss=0.42, share=0.54),
+    "sides": Panel(mass_kg_m2=10, resonance_hz=60, loss=0.42, share=0.27),
+    "rear": Panel(mass_kg_m2=10, resonance_hz=40, loss=0.42, share=0.46),
+    "floor": Panel(mass_kg_m2=12, resonance_hz=72, loss=0.42, share=0.12),
+    "screen": Panel(mass_kg_m2=12, resonance_hz=72, loss=0.42, share=0.37),
+    "front": Panel(mass_kg_m2=12, resonance_hz=60, loss=0.42, share=0.2),
 }
 #: The wall between a closed-off boot and the cabin, by its whole area.
-BULKHEAD: Final = Panel(mass_kg_m2=9, resonance_hz=38, loss=0.5, share=0.5)
-BULKHEAD_AREA_M2: Final = 0.9
+BULKHEAD: Final = Panel(mass_kg_m2=9, resonance_hz=33, loss=0.42, share=0.9)
+BULKHEAD_AREA_M2: Final = 1.2
 
 # Where the leak's air mass overtakes its resistance [Hz].
-_LEAK_MASS_HZ = 40.0
-_SEAT_RESISTIVITY = 8000.0  # flow resistivity of seat foam and cover [Pa s/m2]
+_LEAK_MASS_HZ = 27.0
+_SEAT_RESISTIVITY = 6100.0  # flow resistivity of seat foam and cover [Pa s/m2]
 _SEAT_TORTUOSITY = 1.3
 _SEAT_SPRING = 1.2
-_SEAT_PATHS = 1.0
-_OPENING_LOSS = 0.25
+_LINING_M = 0.033  # headliner, carpet, trim foam and hollow trim, as foam [m]
+_AIR_PRESSURE = 101325.0
+_OPENING_LOSS = 0.19
 _OPENING_WALL_M = 0.05
 _OPENING_HOLES = 2
 
@@ -92,12 +97,21 @@ def seat_mobility(omega: FloatArray, sample: Unknowns) -> ComplexArray:
     Propagation of Sound in Porous Media, ch. 5).
     """
     drag = _SEAT_RESISTIVITY * sample.factor("seat")[:, None] / (1j * omega * DENSITY)
-    return np.asarray(_SEAT_PATHS / (_SEAT_TORTUOSITY + drag))
+    return np.asarray(1 / (_SEAT_TORTUOSITY + drag))
 
 
 def seat_spring() -> float:
     """Springiness of the air in seats relative to free air: nearer to isothermal."""
     return _SEAT_SPRING
+
+
+def lining_admittance(omega: FloatArray) -> ComplexArray:
+    """Velocity for each pascal into headliner, carpet and hollow trim [m/(Pa s)], (f,).
+
+    A layer much thinner than a wavelength is a spring; in foam the air is compressed
+    at constant temperature, so it gives as d/p0 (Allard and Atalla, ch. 5).
+    """
+    return np.asarray(1j * omega * _LINING_M / _AIR_PRESSURE)
 
 
 def bulkhead_admittance(

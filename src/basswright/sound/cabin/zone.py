@@ -16,6 +16,7 @@ from basswright.sound.cabin.walls import (
     PANELS,
     bulkhead_admittance,
     leak_admittance,
+    lining_admittance,
     panel_admittance,
 )
 
@@ -83,6 +84,6 @@ def _give(readings: Cabin, omega: FloatArray, sample: Unknowns) -> ComplexArray:
     }
     total = np.zeros((len(sample), len(omega)), dtype=complex)
     for name, panel in PANELS.items():
-        give = panel_admittance(panel, name, omega, sample)
+        give = panel_admittance(panel, name, omega, sample) + lining_admittance(omega)
         total += area[name] * give
     return total
