@@ -117,7 +117,7 @@ def test_told_sensitivity_and_volume_lie_within_the_stated_tolerance(demo: DemoR
 
 def test_told_cone_figures_agree_with_one_another(demo: DemoRange) -> None:
     """fs, Vas and Qes follow from Mms, Sd, Bl and Re (Small, JAES 20(5), 1972)."""
-    told = [e.driver for e in demo.snapshot.enclosures if e.driver.fs_hz is not None]
+    told = [e.driver for e in demo.snapshot.enclosures if e.driver.Qes is not None]
     assert len(told) > 300
     for cone in told:
         fs, Qes, Vas, Re, Sd, Bl, Mms = (
@@ -127,6 +127,30 @@ def test_told_cone_figures_agree_with_one_another(demo: DemoRange) -> None:
         w = 2 * np.pi * fs
         assert Qes == pytest.approx(w * Mms * Re / Bl**2, rel=0.02)
         assert Vas == pytest.approx(1.204 * 343.2**2 * Sd**2 / (w**2 * Mms), rel=0.03)
+
+
+def test_figures_that_only_some_makers_tell_follow_the_truth(demo: DemoRange) -> None:
+    """Qts = Qes Qms / (Qes + Qms) (Small, JAES 20(5), 1972); the rear chamber is in the net."""
+    alone = rear = 0
+    for box in demo.snapshot.enclosures:
+        truth = demo.truth[box.id]
+        if box.driver.Qts is not None:
+            w = 1 / np.sqrt(truth.Mms_kg * truth.Cms_m_per_n)
+            damping = truth.Rms_kg_per_s + truth.Bl_tm**2 / truth.Re_ohm
+            Qts = w * truth.Mms_kg / damping
+            assert box.driver.Qts == pytest.approx(Qts, rel=TOLERANCE["cone"])
+            alone += box.driver.Qes is None
+        if box.rear_volume_m3 is not None:
+            assert box.kind == "bandpass"
+            assert box.rear_volume_m3 == pytest.approx(truth.net_volume_m3, rel=0.03)
+            assert box.net_volume_m3 is not None
+            assert box.rear_volume_m3 < box.net_volume_m3
+            rear += 1
+    assert alone > 50
+    assert rear > 20
+    told = [a for a in demo.snapshot.amplifiers if a.input_low_v is not None]
+    assert 0.5 < len(told) / len(demo.snapshot.amplifiers) < 0.9
+    assert all(a.input_high_v and a.input_low_v < a.input_high_v for a in told)
 
 
 def test_every_figure_is_missing_somewhere_but_never_everywhere(demo: DemoRange) -> None:

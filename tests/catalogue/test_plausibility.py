@@ -112,6 +112,8 @@ def test_the_demo_range_holds_together() -> None:
         ("sensitivity of the cone", _changed(sensitivity_db=94.0), "contradiction"),
         ("Thiele/Small figures agree", _cone(Qes=0.60), "doubtful"),
         ("Thiele/Small figures agree", _cone(Vas_m3=0.100), "contradiction"),
+        ("Thiele/Small figures agree", _cone(Qts=0.55), "doubtful"),
+        ("Thiele/Small figures agree", _cone(Qts=0.70), "contradiction"),
         ("Thiele/Small figures agree", _cone(Bl_tm=12.0), "contradiction"),
         ("cone area", _cone(Sd_m2=0.025), "doubtful"),
         ("cone area", _cone(Sd_m2=0.080), "contradiction"),

@@ -26,7 +26,7 @@ def _one(head: str, kind: str = "enclosures") -> tuple[str | None, str]:
         ("Net volume / cu ft", "net_volume", "cu ft"),
         ("Ext. height", "shape.height", ""),
         ("Xmax (mm)", "driver.Xmax", "mm"),
-        ("Qts", None, ""),
+        ("Qts", "driver.Qts", ""),
         ("QES", "driver.Qes", ""),
         ("Fs (Hz)", "driver.fs", "Hz"),
         ("Tuning freq. (Hz)", "tuning", "Hz"),
@@ -56,6 +56,8 @@ def test_heads_of_enclosure_sheets(head: str, target: str | None, unit: str) -> 
         ("Watt 0,5 Ohm", "ratings@0.5 ohm"),
         ("Peak power @ 4 ohm", None),
         ("Min. impedance", "lowest_load"),
+        ("Input sensitivity (V)", "input_low"),
+        ("High-level input", "speaker_input"),
     ],
 )
 def test_heads_of_amplifier_sheets(head: str, target: str | None) -> None:

@@ -53,11 +53,13 @@ def make(seed: int = 1, *, enclosures: int = 1600, amplifiers: int = 440) -> Dem
 
     from basswright.catalogue.demo import amplifiers as amplifier_range
     from basswright.catalogue.demo import enclosures as enclosure_range
-    from basswright.catalogue.demo import parts
+    from basswright.catalogue.demo import extras, parts
 
-    of_boxes, of_amplifiers = np.random.default_rng(seed).spawn(2)
+    of_boxes, of_amplifiers, of_extras = np.random.default_rng(seed).spawn(3)
     boxes, truth = enclosure_range.draw(of_boxes, enclosures)
+    boxes = extras.enclosures(of_extras, boxes, truth)
     amps, amplifier_truth = amplifier_range.draw(of_amplifiers, amplifiers)
+    amps = extras.amplifiers(of_extras, amps)
     snapshot = Snapshot(
         currency=CURRENCY,
         enclosures=boxes,

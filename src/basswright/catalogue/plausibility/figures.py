@@ -42,6 +42,8 @@ class BoxFigures:
     built_in_fuse_a: Floats
     fs_hz: Floats
     Qes: Floats
+    Qms: Floats
+    Qts: Floats
     Vas_m3: Floats
     Re_ohm: Floats
     Sd_m2: Floats
@@ -82,6 +84,8 @@ def of_boxes(boxes: Sequence[Enclosure]) -> BoxFigures:
         built_in_fuse_a=column(lambda b: b.amplifier.fuse_a if b.amplifier else None),
         fs_hz=column(lambda b: b.driver.fs_hz),
         Qes=column(lambda b: b.driver.Qes),
+        Qms=column(lambda b: b.driver.Qms),
+        Qts=column(lambda b: b.driver.Qts),
         Vas_m3=column(lambda b: b.driver.Vas_m3),
         Re_ohm=column(lambda b: b.driver.Re_ohm),
         Sd_m2=column(lambda b: b.driver.Sd_m2),

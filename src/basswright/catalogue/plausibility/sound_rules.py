@@ -24,7 +24,7 @@ _MOST_EFFICIENCY: Final = {"closed": 7.18e-6, "vented": 2.69e-5, "passive-radiat
 
 
 def _litres(value: float) -> str:
-    return f"{1e3 * value:.1f} L"
+    return "(not told)" if np.isnan(value) else f"{1e3 * value:.1f} L"
 
 
 def _efficiency_share(figures: BoxFigures) -> Floats:
@@ -91,16 +91,31 @@ def _expected_Vas(figures: BoxFigures) -> Floats:
     return np.asarray(_RHO * _C**2 * figures.Sd_m2**2 * compliance, float)
 
 
+def _expected_Qts(figures: BoxFigures) -> Floats:
+    return np.asarray(figures.Qes * figures.Qms / (figures.Qes + figures.Qms), float)
+
+
+def _told(value: float) -> str:
+    return "(not told)" if np.isnan(value) else f"{value:.3g}"
+
+
 def _thiele_small(figures: BoxFigures) -> Finding:
     motor = _ratio(figures.Qes, _expected_Qes(figures))
     spring = _ratio(figures.Vas_m3, _expected_Vas(figures))
-    return Finding(excess=100 * np.fmax(motor, spring), doubtful_from=20.0, contradiction_from=60.0)
+    total = _ratio(figures.Qts, _expected_Qts(figures))
+    return Finding(
+        excess=100 * np.fmax(np.fmax(motor, spring), total),
+        doubtful_from=20.0,
+        contradiction_from=60.0,
+    )
 
 
 def _thiele_small_shown(figures: BoxFigures, i: int) -> dict[str, str]:
     return {
-        "Qes": f"{figures.Qes[i]:.3g}",
-        "Qes_by_rest": f"{_expected_Qes(figures)[i]:.3g}",
+        "Qes": _told(figures.Qes[i]),
+        "Qes_by_rest": _told(_expected_Qes(figures)[i]),
+        "Qts": _told(figures.Qts[i]),
+        "Qts_by_rest": _told(_expected_Qts(figures)[i]),
         "Vas": _litres(figures.Vas_m3[i]),
         "Vas_by_rest": _litres(_expected_Vas(figures)[i]),
     }
@@ -166,9 +181,10 @@ SOUND_RULES: Final[tuple[Rule[BoxFigures], ...]] = (
     ),
     Rule(
         name="Thiele/Small figures agree",
-        description="Qes follows from fs, Mms, Re and Bl; Vas from fs, Mms and Sd.",
+        description="Qes follows from fs, Mms, Re, Bl; Qts from Qes, Qms; Vas from fs, Mms, Sd.",
         fields=("driver.Qes", "driver.Vas_m3", "driver.Bl_tm", "driver.Mms_kg"),
-        sentence="Qes {Qes} against {Qes_by_rest}, Vas {Vas} against {Vas_by_rest} from the rest",
+        sentence="Qes {Qes} against {Qes_by_rest}, Qts {Qts} against {Qts_by_rest}, "
+        "Vas {Vas} against {Vas_by_rest} from the rest",
         unit="%",
         judge=_thiele_small,
         shows=_thiele_small_shown,

@@ -82,6 +82,8 @@ def tell(target: Target, cell: Cell, *, unit: str, decimal: str) -> Told:
     if len(text) > _LONGEST:
         raise InputError("too long for a cell", value=text, allowed=f"{_LONGEST} letters")
     sign = decimal if isinstance(cell, str) else "."
+    if target.reads in ("text", "texts"):
+        return _SPECIAL[target.reads](target, " ".join(text.split()), unit, sign)
     reader = _SPECIAL.get(target.reads)
     if reader is not None:
         return reader(target, tidy(text), unit, sign)

@@ -145,18 +145,17 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str, tuple[str, ...]]:
 
 
 def _separator(sample: str) -> str:
-    """Return the sign that splits the first lines into the same number of columns."""
+    """Return the sign that splits most of the first lines into the most columns alike."""
+    lines = sample.splitlines(keepends=True)[:40]
 
-    def quality(sign: str) -> tuple[float, int]:
-        lines = sample.splitlines(keepends=True)[:40]
+    def explained(sign: str) -> int:
         try:
             widths = [len(row) for row in csv.reader(lines, delimiter=sign) if row]
         except csv.Error:
-            return 0.0, 0
-        most = max(set(widths), key=widths.count, default=1)
-        return (widths.count(most) / len(widths) if most > 1 else 0.0), most
+            return 0
+        return max(((width - 1) * widths.count(width) for width in set(widths)), default=0)
 
-    return max(_SEPARATORS, key=quality)
+    return max(_SEPARATORS, key=explained)
 
 
 def _workbook(path: Path) -> Table:

@@ -93,9 +93,8 @@ def read_sheet(
     number = table.first_row + found.rows - 1
     for cells in chain(sample, table.rows):
         number += 1
-        filled = len(cells) - cells.count("") - cells.count(None)
-        if filled:
-            book.enter(reader.read(number, cells), filled, cells)
+        if len(cells) > cells.count("") + cells.count(None):
+            book.enter(reader.read(number, cells), cells)
         if progress is not None and number % _PROGRESS_EVERY == 0:
             progress(number, max(table.expected, number))
     if progress is not None:
@@ -161,13 +160,10 @@ class _Book:
     numbers: list[int] = field(default_factory=list)
     seen: dict[str, int] = field(default_factory=dict)
 
-    def enter(self, row: Row, filled: int, cells: Sequence[Cell]) -> None:
-        if row.record is None and filled == 1:
-            return self._between(row, cells)
-        self.rows += 1
+    def enter(self, row: Row, cells: Sequence[Cell]) -> None:
         if row.record is None:
-            self.refused += 1
-            return self._note([note for note in row.notes if note.fate == "refused"])
+            return self._without_record(row, [cell for cell in cells if not is_nothing(cell)])
+        self.rows += 1
         before = self.seen.setdefault(row.record.id, len(self.contents))
         if before < len(self.contents):
             return self._twice(row, row.record.id, before)
@@ -178,13 +174,19 @@ class _Book:
         self.accepted += not row.notes
         return None
 
-    def _between(self, row: Row, cells: Sequence[Cell]) -> None:
-        """A row with one filled cell is a title between the others."""
-        text = next(as_text(cell) for cell in cells if not is_nothing(cell))
+    def _without_record(self, row: Row, filled: Sequence[Cell]) -> None:
+        """Refuse a row; but one with one filled cell is a title, and an empty one is no row."""
+        if not filled:
+            return
         self.rows += 1
-        self.remarked += 1
-        problem = "one cell only: taken as a title between the rows"
-        self._note([_note("accepted with a remark", row.number, "", problem, text)])
+        if len(filled) > 1:
+            self.refused += 1
+            self._note([note for note in row.notes if note.fate == "refused"])
+        else:
+            self.remarked += 1
+            problem = "one cell only: taken as a title between the rows"
+            text = as_text(filled[0])
+            self._note([_note("accepted with a remark", row.number, "", problem, text)])
 
     def _twice(self, row: Row, id_: str, before: int) -> None:
         first = self.numbers[before]
