@@ -7,6 +7,7 @@ the first byte sent to the last byte received, as a browser on this machine sees
 from __future__ import annotations
 
 import os
+import socket
 import statistics
 import subprocess
 import sys
@@ -23,7 +24,15 @@ BOXES, AMPLIFIERS = 20_000, 440
 TABLETS, ROUNDS = 50, 6
 SLIDES = 60
 JOB = "/jobs/demo-hatchback"
-PORT = 8799
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+PORT = _free_port()
 
 _SERVER = """
 import sys, uvicorn
