@@ -153,7 +153,9 @@ def change(request: Request, job_id: JobId, given: Changes) -> JobLine:
 def options(request: Request, job_id: JobId) -> Options:
     """Give whole priced systems for a job, best first, and what was left out and why."""
     desk = desk_of(request)
-    return desk.options(desk.jobs.get(job_id).job)
+    the_job = desk.jobs.get(job_id).job
+    found = desk.options(the_job)
+    return found.model_copy(update={"readings": desk.readings(the_job)})
 
 
 @router.get("/jobs/{job_id}/options/{option_id}", responses=_PROBLEMS)

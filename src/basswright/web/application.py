@@ -6,7 +6,7 @@ import hashlib
 import threading
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
@@ -30,6 +30,9 @@ from basswright.web.pages import Pages, static_folder, tell_errors
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
+
+#: The first page goes out before the catalogue is prepared.
+_FIRST_PAGE_S: Final = 0.8
 
 _PAGES = (
     job_pages,
@@ -72,7 +75,9 @@ def app(engine: Engine, *, guarded: Guarded | None = None, warm: bool = True) ->
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         if warm:
-            threading.Thread(target=_quietly(desk), daemon=True).start()
+            later = threading.Timer(_FIRST_PAGE_S, _quietly(desk))
+            later.daemon = True
+            later.start()
         yield
 
     made = FastAPI(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import tempfile
 from dataclasses import replace
+from pathlib import Path
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Form, Query, Request, UploadFile
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
-from basswright.errors import InputError, InputErrors
+from basswright.errors import InputError, InputErrors, TooLargeError
 from basswright.jobs.editing import changed, confirmed, not_yet_read
 from basswright.jobs.store import PHOTO_LIMIT
 from basswright.records.job import Job
@@ -25,6 +28,8 @@ from basswright.web.saving import (
 )
 
 router: Final = APIRouter()
+_LARGEST_SCAN: Final = 60_000_000
+_SCANS: Final = (".ply", ".obj", ".stl", ".glb")
 
 #: Tables of a job whose estimates may move when one of its readings is changed.
 _TABLES: Final = tuple(table for table, _, _ in words.CAR_SECTIONS)
@@ -144,6 +149,45 @@ def space_model(
         ("space", job.car.load_space.model_dump_json()), lambda: drawing.space_model(job)
     )
     return Response(content, media_type="model/gltf-binary")
+
+
+@router.post("/jobs/{job_id}/scan")
+async def take_scan(
+    request: Request,
+    job_id: str,
+    file: UploadFile,
+    unit: Annotated[str, Form(pattern="^(mm|cm|m|in)$")] = "m",
+    up: Annotated[str, Form(pattern="^-?[xyz]$")] = "z",
+    front: Annotated[str, Form(pattern="^-?[xyz]$")] = "x",
+) -> Response:
+    """Take the load space from a scan; the opening stays as the tape read it."""
+    content = await file.read(_LARGEST_SCAN + 1)
+    if len(content) > _LARGEST_SCAN:
+        raise TooLargeError(f"the scan: more than {_LARGEST_SCAN / 1e6:.0f} MB")
+    suffix = Path(file.filename or "").suffix.lower()
+    if suffix not in _SCANS:
+        raise InputError("no scan", field="file", value=suffix, allowed=", ".join(_SCANS))
+    await run_in_threadpool(_keep_scan, request, job_id, (content, suffix, unit, up, front))
+    return RedirectResponse(f"/jobs/{job_id}/car", status_code=303)
+
+
+def _keep_scan(request: Request, job_id: str, sent: tuple[bytes, str, str, str, str]) -> None:
+    from basswright.space.scans import scan
+
+    content, suffix, unit, up, front = sent
+    desk = desk_of(request)
+    opening = desk.jobs.get(job_id).job.car.load_space.opening
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"scan{suffix}"
+        path.write_bytes(content)
+        found = scan(path, opening, unit=unit, up=up, front=front)
+
+    def edit(job: Job) -> Job:
+        kept = {k: v for k, v in job.car.origins.items() if not k.startswith("load_space.")}
+        car = job.car.model_copy(update={"load_space": found.space, "origins": kept})
+        return job.model_copy(update={"car": car})
+
+    save_edit(desk, job_id, edit, note="; ".join(("scan", *found.notes)))
 
 
 @router.post("/jobs/{job_id}/photos")

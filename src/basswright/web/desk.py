@@ -21,7 +21,7 @@ from basswright.database.tables import CATALOGUE
 from basswright.jobs import parse_job, sample_text
 from basswright.jobs.store import JobStore
 from basswright.records.job import Job
-from basswright.records.options import Options
+from basswright.records.options import Options, Sensitivity
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -90,6 +90,7 @@ class Desk:
         self.catalogue = Catalogue(engine)
         self._answers = Kept(_ANSWERS_KEPT)
         self._weighed = Kept(_WEIGHED_KEPT)
+        self._latest: stages.Weighed | None = None
         self._prepared = Kept(1)
         self._seeding = threading.Lock()
 
@@ -121,11 +122,26 @@ class Desk:
         return self.catalogue.counts().get("enclosures", 0) > 0
 
     def options(self, job: Job) -> Options:
-        """Return the options of a job."""
+        """Return the options of a job, without the readings that they hang on."""
         from basswright.stages.options import of_weighed as options_of
 
         key = ("options", *self._key(job))
-        return self._answers.get(key, lambda: options_of(self._weigh(job), most=SHOWN))
+        return self._answers.get(
+            key, lambda: options_of(self._weigh(job), most=SHOWN, readings=False)
+        )
+
+    def readings(self, job: Job) -> tuple[Sensitivity, ...]:
+        """Return which readings are worth taking again, since the best options hang on them."""
+        from basswright.stages.options import HUNG_ON
+        from basswright.stages.readings import sensitivities
+
+        found = self.options(job)
+        if not found.wish_met:
+            return ()
+        return self._answers.get(
+            ("readings", *self._key(job)),
+            lambda: sensitivities(self._weigh(job), found.options[:HUNG_ON]),
+        )
 
     def has_options(self, job: Job) -> bool:
         """Say whether the options of a job are worked out already."""
@@ -168,4 +184,11 @@ class Desk:
     def _weigh(self, job: Job) -> stages.Weighed:
         from basswright import stages
 
-        return self._weighed.get(self._key(job), lambda: stages.weigh(job, self.prepared()))
+        def compute() -> stages.Weighed:
+            prepared, latest = self.prepared(), self._latest
+            previous = latest if latest is not None and latest.prepared is prepared else None
+            found = stages.weigh(job, prepared, previous=previous)
+            self._latest = found
+            return found
+
+        return self._weighed.get(self._key(job), compute)

@@ -80,6 +80,14 @@ def option_list(request: Request, job_id: str) -> Response:
     )
 
 
+@router.get("/jobs/{job_id}/options/readings")
+def readings(request: Request, job_id: str) -> Response:
+    """Show which readings are worth taking again."""
+    desk = desk_of(request)
+    job = desk.jobs.get(job_id).job
+    return part(request, "parts/readings.html", readings=desk.readings(job))
+
+
 @router.post("/jobs/{job_id}/options/keep")
 async def keep(request: Request, job_id: str) -> Response:
     """Save what was tried."""
