@@ -7,10 +7,11 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from basswright.records.job import Job
-from basswright.records.snapshot import Snapshot
+if TYPE_CHECKING:
+    from basswright.records.job import Job
+    from basswright.records.snapshot import Snapshot
 
 
 class AsData(Protocol):
