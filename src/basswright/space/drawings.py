@@ -11,7 +11,17 @@ from basswright.records.placement import Gap, Placement
 from basswright.space.arrays import Floats
 from basswright.space.polytope import Convex
 from basswright.space.solids import Solid
-from basswright.space.svg import LETTER, MEDIUM, PALE, THICK, THIN, Sheet, Spot, text_width
+from basswright.space.svg import (
+    LETTER,
+    MEDIUM,
+    PALE,
+    THICK,
+    THIN,
+    Sheet,
+    Spot,
+    fits_between,
+    text_width,
+)
 from basswright.space.templates import hull_of
 from basswright.space.views import (
     PLAN,
@@ -247,6 +257,9 @@ def _chains(sheet: Sheet, frame: Frame, inches: bool) -> None:
     low, high = frame.window
     bottom = max(high[1], frame.box[1][1]) + 9.0
     side = max(high[0], frame.box[1][0]) + 9.0
+    text = length_text(frame.across[1].gap_m, inches=inches)
+    if not fits_between(abs(frame.across[1].gap_m) * frame.per_m, text):
+        side += text_width(text)  # its figure stands beyond the chain
     for axis, pair, line in ((0, frame.across, bottom), (1, frame.down, side)):
         first, last = frame.box[0][axis], frame.box[1][axis]
         before = first - pair[0].gap_m * frame.per_m
@@ -258,14 +271,18 @@ def _chains(sheet: Sheet, frame: Frame, inches: bool) -> None:
             if k != 1 and abs(length) < 5e-4:
                 continue
             start, end = sorted((stops[k], stops[k + 1]))
+            at = line if length >= 0 else line + 9.0  # an overlap gets a line of its own
             sheet.dimension(
-                _spot(axis, start, line),
-                _spot(axis, end, line),
+                _spot(axis, start, at),
+                _spot(axis, end, at),
                 length_text(length, inches=inches),
                 outward=-1 if k == 0 else 1,
                 bold=length < 0,
             )
-        total = line + 9.0
+        overlap = min(lengths) < -5e-4
+        total = line + (18.0 if overlap else 9.0)
+        if overlap:
+            _extensions(sheet, frame, axis, line + 9.0, stops)
         ends = (low[axis], high[axis])
         _extensions(sheet, frame, axis, total, list(ends))
         sheet.dimension(
@@ -294,7 +311,7 @@ def _caption(
     inches: bool,
 ) -> None:
     left = min(frame.window[0][0], frame.box[0][0])
-    top = min(frame.window[0][1], frame.box[0][1]) - 8.0
+    top = min(frame.window[0][1] - 4.0, frame.box[0][1] - 4.0, sheet.low[1]) - 4.0
     unit = "inches" if inches else "mm"
     sheet.text((left, top - 5.0), f"{view.title} · 1:{scale}", size=4.0, anchor="start", bold=True)
     text = f"Box {placement.orientation}. Lengths in {unit}."

@@ -16,7 +16,6 @@ from basswright.space.gaps import gaps
 from basswright.space.limits import limit_name
 from basswright.space.openings import WAYS, passage
 from basswright.space.solids import Solid
-from basswright.space.standing import cone_in_own_frame, own_places
 from basswright.space.templates import hull_of
 
 
@@ -44,6 +43,8 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
     InputError
         For a clearance that is negative or not a number.
     """
+    from basswright.space.standing import cone_in_own_frame, own_places
+
     require_clearance(clearance_m)
     boxes, rows = box_table([enclosure]), np.array([0])
     found = stand_family(solid, boxes, rows, clearance_m)

@@ -27,6 +27,11 @@ def text_width(text: str, size: float = LETTER) -> float:
     return _LETTER_WIDTH * size * len(text)
 
 
+def fits_between(size: float, text: str) -> bool:
+    """Say whether a figure goes between the arrowheads of a dimension of that size."""
+    return size >= text_width(text) + 2 * _ARROW + 0.6
+
+
 @dataclass
 class Sheet:
     """Collects marks and the room that they take, then writes them as one SVG."""
@@ -149,7 +154,7 @@ class Sheet:
         turn = -90.0 if abs(turn + 270) < 1 else turn
         length = text_width(text)
         lift = (uy * 0.9, -ux * 0.9) if ux > 0.01 else (-abs(uy) * 0.9, ux * 0.9)
-        if size >= length + 2 * _ARROW + 0.6:
+        if fits_between(size, text):
             self.line(start, end, ink=ink, width=width)
             self.arrow(end, (ux, uy), ink=ink)
             self.arrow(start, (-ux, -uy), ink=ink)
