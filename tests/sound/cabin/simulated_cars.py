@@ -63,7 +63,9 @@ class SimulatedCar:
     shape: Shape
     rng_seed: int
 
-    def transfer(self, frequency_hz: Array, place: int, *, step: float = 0.125) -> NDArray[np.complex128]:
+    def transfer(
+        self, frequency_hz: Array, place: int, *, step: float = 0.125
+    ) -> NDArray[np.complex128]:
         """Return pressure at the ear over volume velocity with the box in a place."""
         cone = self.cones[place]
         grid = _furnished(self.shape, cone, step, self.rng_seed)
@@ -158,8 +160,12 @@ class Shape:
 
     def driver(self, x: Array, y: Array, z: Array) -> NDArray[np.bool_]:
         ex, ey, ez = self.ear
-        torso = (np.abs(x - ex - 0.02) < 0.11) & (np.abs(y - ey) < 0.2) & (np.abs(z - ez + 0.47) < 0.3)
-        legs = (np.abs(x - ex - 0.38) < 0.3) & (np.abs(y - ey) < 0.17) & (np.abs(z - ez + 0.68) < 0.08)
+        torso = (
+            (np.abs(x - ex - 0.02) < 0.11) & (np.abs(y - ey) < 0.2) & (np.abs(z - ez + 0.47) < 0.3)
+        )
+        legs = (
+            (np.abs(x - ex - 0.38) < 0.3) & (np.abs(y - ey) < 0.17) & (np.abs(z - ez + 0.68) < 0.08)
+        )
         return torso | legs
 
     def source(self, grid: Grid, cone: Array) -> Array:
@@ -195,9 +201,8 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
     if body == "pickup" and rng.random() < 0.35:
         drawn["dash"] = float(rng.uniform(0.95, 1.15))
     roof = drawn["height"] - drawn["drop"]
-    ear = np.array([
-        drawn["dash"] - rng.uniform(0.65, 0.85), rng.uniform(0.34, 0.4), roof - rng.uniform(0.15, 0.26)
-    ])  # fmt: skip
+    behind_dash, aside = rng.uniform(0.65, 0.85), rng.uniform(0.34, 0.4)
+    ear = np.array([drawn["dash"] - behind_dash, aside, roof - rng.uniform(0.15, 0.26)])
     return Shape(
         body=body,
         **drawn,
@@ -205,7 +210,11 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
         tumble=float(rng.uniform(0.1, 0.18)),
         rear_taper=float(rng.uniform(0.0, 0.08)),
         crown=float(rng.uniform(0.02, 0.06)),
-        arch=(float(rng.uniform(0.1, 0.25)), float(rng.uniform(0.4, 0.6)), float(rng.uniform(0.2, 0.38))),
+        arch=(
+            float(rng.uniform(0.1, 0.25)),
+            float(rng.uniform(0.4, 0.6)),
+            float(rng.uniform(0.2, 0.38)),
+        ),
         arch_inset=float(rng.uniform(0.15, 0.24)),
         boot_height=float(rng.uniform(0.46, 0.56)),
         well=float(rng.choice([0.0, 0.14])),
@@ -216,11 +225,12 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
 def _cones(shape: Shape, rng: np.random.Generator) -> Array:
     if shape.body == "pickup":
         low = [-shape.depth + 0.06, -0.5, 0.1]
-        high = [-0.05, 0.5, 0.4]
+        high = [-0.04, 0.5, 0.4]
     else:
         reach = 0.25 if shape.body == "saloon" else 0.12
         low = [-shape.depth + 0.15 + shape.slope, -0.45, 0.12]
         high = [-reach - 0.1, 0.45, 0.3]
+    low[0] = min(low[0], high[0] - 0.05)
     first, second = rng.uniform(low, high), rng.uniform(low, high)
     second[1] = -np.sign(first[1]) * abs(second[1])
     return np.stack([first, second])
@@ -280,7 +290,9 @@ def _both_sides(front: Array, back: Array, spread: Array, area_m2: float) -> Arr
     return flow * (front / front.sum() - back / back.sum())
 
 
-def _panels(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
+def _panels(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
     x, y, z = grid.centre.T
     wall = grid.wall * ~behind[:, None]
     half, roof, ex = shape.width / 2, shape.roof, shape.ear[0]
@@ -316,8 +328,10 @@ def _panels(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.
     return out
 
 
-def _leaks(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
-    x, y, z = grid.centre.T
+def _leaks(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
+    _, y, _ = grid.centre.T
     bulk = 1.4 * 101325.0
     corner = float(np.exp(rng.uniform(np.log(2), np.log(10))))
     total = 2 * np.pi * corner * grid.volume[~behind].sum() / bulk
@@ -343,7 +357,9 @@ def _resistive(conductance: float, mass_hz: float):
     return lambda omega: conductance / (1 + 1j * omega / (2 * np.pi * mass_hz))
 
 
-def _bulkhead(shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator) -> list[Branch]:
+def _bulkhead(
+    shape: Shape, grid: Grid, behind: NDArray[np.bool_], rng: np.random.Generator
+) -> list[Branch]:
     if shape.body != "saloon":
         return []
     out, holes = [], _holes(shape)
@@ -413,7 +429,7 @@ def _readings(shape: Shape, air: float, boot: float, rng: np.random.Generator, s
     rear = 0.15 if closed else shape.depth
     holes = sum(hole[3] for hole in _holes(shape)) if closed else 0.0
     space = BootSpace(
-        kind="suv" if shape.body == "pickup" else shape.body,  # type: ignore[arg-type]
+        kind="suv" if shape.body == "pickup" else shape.body,
         width_floor_m=tape(2 * (half - inset)),
         width_above_arches_m=tape(2 * half - (0.12 if closed else 0.05)),
         height_m=tape(shape.boot_height if closed else min(0.5, shape.roof)),
@@ -444,7 +460,7 @@ def _readings(shape: Shape, air: float, boot: float, rng: np.random.Generator, s
     )
     return Car(
         name=f"invented {shape.body} {seed}",
-        body=shape.body,  # type: ignore[arg-type]
+        body=shape.body,
         load_space=space,
         cabin=cabin,
         listener=ear,

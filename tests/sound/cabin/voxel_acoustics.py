@@ -45,6 +45,8 @@ class Grid:
     pairs: NDArray[np.intp]
     area: Array
     foam: Array
+    covered: Array
+    thick: Array
     wall: Array
     behind: NDArray[np.bool_]
     branches: list[Branch] = field(default_factory=list)
@@ -53,7 +55,7 @@ class Grid:
     lining_resistivity: float = 30000.0
 
     def pressure(
-        self, frequency_hz: Array, source: Array, ear: Array, *, exact: int = 4
+        self, frequency_hz: Array, source: Array, ear: Array, *, exact: int = 2
     ) -> NDArray[np.complex128]:
         """Return pressure at the ear over volume velocity, both as weights of cells.
 
@@ -64,7 +66,7 @@ class Grid:
         ends = np.geomspace(frequency_hz.min(), frequency_hz.max(), exact)
         known = np.hstack([self._answers(2 * np.pi * f, weights) for f in ends])
         left, size, _ = np.linalg.svd(np.hstack([known.real, known.imag]), full_matrices=False)
-        shapes = left[:, size > 1e-9 * size[0]]
+        shapes = left[:, size > 1e-7 * size[0]]
         seen = shapes.T @ weights
         return np.array([self._reduced(2 * np.pi * f, shapes, seen) for f in frequency_hz])
 
@@ -75,17 +77,15 @@ class Grid:
         return complex(1j * omega * RHO * (seen[:, 1] @ np.linalg.solve(small, seen[:, 0])))
 
     def _answers(self, omega: float, weights: Array) -> NDArray[np.complex128]:
-        lu = splu(
-            self._matrix(omega), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}
-        )
+        lu = splu(self._matrix(omega), permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         return np.asarray(lu.solve(weights.astype(complex)))
 
     def _matrix(self, omega: float) -> csc_array:
         n = len(self.volume)
         i, j = self.pairs.T
-        share = 0.5 * (self.foam[i] + self.foam[j])
         drag = 1.3 + self.resistivity / (1j * omega * RHO)
-        flow = self.area / self.step / (1 - share + share * drag)
+        through = 1 / (1 - self.thick + self.thick * drag)
+        flow = self.area / self.step * (1 - self.covered + self.covered * through)
         spring = self.volume * (1 + 0.3 * self.foam)
         skin = np.linalg.norm(self.wall, axis=1)
         d, sigma = self.lining_m, self.lining_resistivity
@@ -128,7 +128,7 @@ def grid_of(
     number = np.full(active.shape, -1)
     number[active] = np.arange(active.sum())
     wall = np.zeros((*active.shape, 3))
-    pairs, areas = [], []
+    pairs, areas, covers, thicks = [], [], [], []
     for axis in range(3):
         face = _faces(open_, axis, fine)
         wall[..., axis] = np.take(face, range(counts[axis]), axis) - np.take(
@@ -140,6 +140,9 @@ def grid_of(
         keep = (first >= 0) & (second >= 0) & (inner > 0)
         pairs.append(np.stack([first[keep], second[keep]], axis=1))
         areas.append(inner[keep] * step**2)
+        cover, thick = _foam_between(open_, soft, axis, fine)
+        covers.append(cover[keep])
+        thicks.append(thick[keep])
     centres = [low[a] + step * (np.arange(counts[a]) + 0.5) for a in range(3)]
     grid = np.stack(np.meshgrid(*centres, indexing="ij"), axis=-1)
     return Grid(
@@ -149,9 +152,24 @@ def grid_of(
         pairs=np.concatenate(pairs),
         area=np.concatenate(areas),
         foam=softness[active],
+        covered=np.concatenate(covers),
+        thick=np.concatenate(thicks),
         wall=wall[active] * step**2,
         behind=np.zeros(int(active.sum()), dtype=bool),
     )
+
+
+def _foam_between(
+    open_: NDArray[np.bool_], soft: NDArray[np.bool_], axis: int, fine: int
+) -> tuple[Array, Array]:
+    """Between the middles of neighbours: share of the columns with foam, share of foam in them."""
+    solid = np.moveaxis(open_ & soft, axis, 0)[fine // 2 : -fine // 2]
+    n, a, b = solid.shape
+    along = solid.reshape(n // fine, fine, a // fine, fine, b // fine, fine).mean(axis=1)
+    columns = along.transpose(0, 1, 3, 2, 4).reshape(n // fine, a // fine, b // fine, -1)
+    cover = (columns > 0).mean(axis=-1)
+    thick = columns.mean(axis=-1) / np.maximum(cover, 1e-9)
+    return np.moveaxis(cover, 0, axis), np.moveaxis(thick, 0, axis)
 
 
 def joined(front: Grid, back: Grid) -> Grid:
@@ -163,6 +181,8 @@ def joined(front: Grid, back: Grid) -> Grid:
         pairs=np.concatenate([front.pairs, back.pairs + len(front.volume)]),
         area=np.concatenate([front.area, back.area]),
         foam=np.concatenate([front.foam, back.foam]),
+        covered=np.concatenate([front.covered, back.covered]),
+        thick=np.concatenate([front.thick, back.thick]),
         wall=np.concatenate([front.wall, back.wall]),
         behind=np.concatenate([np.zeros(len(front.volume), bool), np.ones(len(back.volume), bool)]),
     )

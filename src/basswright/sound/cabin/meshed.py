@@ -12,18 +12,18 @@ from basswright.records.space import BootSpace
 from basswright.sound.cabin.air import DENSITY, SPEED
 from basswright.sound.cabin.bulkhead import bulkhead_points, in_boot
 from basswright.sound.cabin.cavity import Cavity, ReducedCavity, cavity_of
-from basswright.sound.cabin.model import CabinModel, ComplexArray, FloatArray
+from basswright.sound.cabin.model import ComplexArray, EstimatedCabin, FloatArray
 from basswright.sound.cabin.outline import boot_outline, cabin_outline, has_closed_boot
-from basswright.sound.cabin.spread import smooth_errors
+from basswright.sound.cabin.unknowns import Unknowns
 from basswright.sound.cabin.walls import (
     PANELS,
-    Unknowns,
+    SPREAD_LOSS,
     bulkhead_admittance,
     leak_admittance,
+    lining_admittance,
     panel_admittance,
     seat_mobility,
     seat_spring,
-    unknowns,
 )
 
 #: What is left wrong when the readings are right [dB]; see docs/cabin.md.
@@ -31,7 +31,7 @@ _MODEL_SPREAD_DB = 1.2
 
 
 @dataclass(frozen=True, kw_only=True)
-class MeshedCabin(CabinModel):
+class MeshedCabin(EstimatedCabin):
     """Modes of the meshed outline, walls that give, leak and damp, and the boot.
 
     Attributes
@@ -71,18 +71,16 @@ class MeshedCabin(CabinModel):
         behind = in_boot(self.space, cone_m)[:, None]
         return np.hstack([inside * ~behind, self.boot.shapes(cone_m) * behind])
 
-    def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
-        """Return each shape's amplitude [Pa s/m3], shape (draws, f, r)."""
-        sample = unknowns(draws, seed)
-        answer = self.respond(frequency_hz, sample)
-        error = smooth_errors(frequency_hz, draws, seed, spread_db=_MODEL_SPREAD_DB)
-        return answer * error[:, :, None]
+    @property
+    def spread_db(self) -> float:
+        """What stays wrong even with the right readings [dB]."""
+        return _MODEL_SPREAD_DB
 
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Return the amplitudes for given values of the unknowns, shape (draws, f, r)."""
         omega = 2 * np.pi * frequency_hz
         system = self._space_matrix(self.cabin, omega, sample, self.volume_factor)
-        leak = leak_admittance(self.readings, omega, sample.leak)
+        leak = leak_admittance(self.readings, omega, sample)
         seals = self.cabin.walls["sides"] + self.cabin.walls["rear"]
         area = max(_area(self.cabin, seals), 1e-6)
         system = system + (1j * omega * DENSITY * leak / area)[..., None, None] * seals
@@ -96,16 +94,18 @@ class MeshedCabin(CabinModel):
         self, space: ReducedCavity, omega: FloatArray, sample: Unknowns, volume: float
     ) -> ComplexArray:
         part = space.volumes
-        along = (sample.length**-2)[:, None, None]
+        loss = SPREAD_LOSS * self.readings.loss_factor
+        along = (sample.factor("length") ** -2)[:, None, None]
         elastic = along * part["kx"] + (part["ky"] + part["kz"])
-        damped = elastic * (1 + 1j * self.readings.loss_factor * sample.loss)[:, None, None]
-        foam = seat_mobility(omega, sample.seat)[..., None, None] * part["k_seat"]
+        damped = elastic * (1 + 1j * loss * sample.factor("loss"))[:, None, None]
+        foam = seat_mobility(omega, sample)[..., None, None] * part["k_seat"]
         mass = part["m"] + seat_spring() * part["m_seat"]
         wave = ((omega / SPEED) ** 2)[:, None, None] * mass
-        size = (volume * sample.volume)[:, None, None, None]
+        size = (volume * sample.factor("volume"))[:, None, None, None]
         out = size * (damped[:, None] + foam - wave)
+        lining = lining_admittance(omega)
         for name, panel in PANELS.items():
-            give = panel_admittance(panel, omega, sample.give[name], sample.resonance[name])
+            give = panel_admittance(panel, name, omega, sample) + lining
             out = out + (1j * omega * DENSITY * give)[..., None, None] * space.walls[name]
         return np.asarray(out)
 
@@ -140,7 +140,7 @@ def meshed_cabin(car: Car) -> MeshedCabin:
         The readings contradict each other.
     """
     ear = np.array([car.listener.ear_x_m, car.listener.ear_y_m, car.listener.ear_z_m])
-    drawn_from = car.model_copy(update={"origins": {}}).model_dump_json()
+    drawn_from = car.model_copy(update={"origins": {}, "cabin_measurement": None}).model_dump_json()
     cavity, boot = _cavities(drawn_from)
     cabin = cavity.reduced(ear[None])
     closed = boot.reduced(bulkhead_points(car.load_space)[1].mean(axis=0)[None]) if boot else None

@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from basswright.errors import InputError
+from basswright.sound.cabin.spread import smooth_errors
+from basswright.sound.cabin.unknowns import Unknowns, unknowns
 
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
@@ -81,6 +83,25 @@ class CabinModel(ABC):
         out.real = shapes @ np.ascontiguousarray(flat.real)
         out.imag = shapes @ np.ascontiguousarray(flat.imag)
         return out.reshape(len(cone), draws, len(frequency))
+
+
+class EstimatedCabin(CabinModel):
+    """A cabin from readings and estimates, with what they leave open as unknowns."""
+
+    @property
+    @abstractmethod
+    def spread_db(self) -> float:
+        """What stays wrong even with the right readings, one standard deviation [dB]."""
+
+    @abstractmethod
+    def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
+        """Return the amplitudes for given values of the unknowns, shape (draws, f, r)."""
+
+    def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
+        """Return each shape's amplitude [Pa s/m3], shape (draws, f, r)."""
+        answer = self.respond(frequency_hz, unknowns(draws, seed))
+        error = smooth_errors(frequency_hz, draws, seed, spread_db=self.spread_db)
+        return answer * error[:, :, None]
 
 
 def check_frequency(frequency_hz: ArrayLike) -> FloatArray:

@@ -24,7 +24,7 @@ _SCREEN_BEHIND_DASH = 0.50  # windscreen's foot ahead of the dashboard's edge
 _BELT_BELOW_ROOF = 0.42  # windscreen's and side windows' lower edge below the roof
 _HEADER_AHEAD_OF_EAR = 0.15  # upper edge of the windscreen ahead of the ear
 _TOE_BOARD_RISE = 0.30
-_SEAT_THICK = 0.16
+_SEAT_THICK = 0.20
 _SHELF = 0.35  # parcel shelf of a saloon, front to rear
 
 

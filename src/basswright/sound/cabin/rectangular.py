@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 
 from basswright.records.car import Car
 from basswright.sound.cabin.air import BULK, DENSITY, SPEED
-from basswright.sound.cabin.model import CabinModel, ComplexArray, FloatArray
+from basswright.sound.cabin.model import ComplexArray, EstimatedCabin, FloatArray
 from basswright.sound.cabin.outline import dashboard_x_m
-from basswright.sound.cabin.spread import smooth_errors
-from basswright.sound.cabin.walls import unknowns
+from basswright.sound.cabin.unknowns import Unknowns
 
 #: What is left wrong when the readings are right [dB]; see docs/cabin.md.
 _MODEL_SPREAD_DB = 3.0
@@ -21,7 +20,7 @@ _ACROSS = 16  # cross-section orders of the static residual
 
 
 @dataclass(frozen=True, kw_only=True)
-class RectangularCabin(CabinModel):
+class RectangularCabin(EstimatedCabin):
     """Modes of a box between two opposite corners, with one loss factor.
 
     Attributes
@@ -71,25 +70,28 @@ class RectangularCabin(CabinModel):
         residual = static - inside / float(np.prod(self.size_m))
         return np.column_stack([mode, residual])
 
-    def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
+    @property
+    def spread_db(self) -> float:
+        """What stays wrong even with the right readings [dB]."""
+        return _MODEL_SPREAD_DB
+
+    def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Return each shape's amplitude [Pa s/m3], shape (draws, f, k + 1)."""
-        sample = unknowns(draws, seed)
         orders, omega = self.orders(), 2 * np.pi * frequency_hz
         along = (orders / self.size_m)[None] / np.stack(
-            [sample.length, np.ones(draws), np.ones(draws)], axis=1
+            [sample.factor("length"), np.ones(len(sample)), np.ones(len(sample))], axis=1
         )[:, None]
         natural = np.pi * SPEED * np.linalg.norm(along, axis=2)[:, None, :]
-        loss = (self.loss_factor * sample.loss)[:, None, None]
-        leak = 2 * np.pi * self.leak_corner_hz * sample.leak[:, None, None]
+        loss = (self.loss_factor * sample.factor("loss"))[:, None, None]
+        leak = 2 * np.pi * self.leak_corner_hz * sample.factor("leak")[:, None, None]
         pole = natural**2 * (1 + 1j * loss) - omega[:, None] ** 2
         pole = pole + 1j * omega[:, None] * leak * (natural == 0)
         ear = self.ear_m + sample.ear_m - self.corner_m
         reach = self._modes(np.clip(ear, 0, self.size_m), orders)
-        volume = (self.volume_m3 * sample.volume)[:, None, None]
+        volume = (self.volume_m3 * sample.factor("volume"))[:, None, None]
         mode = 1j * omega[:, None] * BULK / volume * reach[:, None, :] / pole
         rest = np.broadcast_to((1j * omega * DENSITY)[None, :, None], (*mode.shape[:2], 1))
-        error = smooth_errors(frequency_hz, draws, seed, spread_db=_MODEL_SPREAD_DB)
-        return np.concatenate([mode, rest], axis=2) * error[:, :, None]
+        return np.concatenate([mode, rest], axis=2)
 
     def _modes(self, place: FloatArray, orders: NDArray[np.intp]) -> FloatArray:
         phase = np.pi * place[:, None, :] / self.size_m * orders

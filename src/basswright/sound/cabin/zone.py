@@ -10,15 +10,14 @@ from basswright.records.car import Cabin
 from basswright.records.space import BootSpace
 from basswright.sound.cabin.air import BULK
 from basswright.sound.cabin.bulkhead import in_boot
-from basswright.sound.cabin.model import CabinModel, ComplexArray, FloatArray
-from basswright.sound.cabin.spread import smooth_errors
+from basswright.sound.cabin.model import ComplexArray, EstimatedCabin, FloatArray
+from basswright.sound.cabin.unknowns import Unknowns
 from basswright.sound.cabin.walls import (
     PANELS,
-    Unknowns,
     bulkhead_admittance,
     leak_admittance,
+    lining_admittance,
     panel_admittance,
-    unknowns,
 )
 
 #: What is left wrong when the readings are right [dB]; see docs/cabin.md.
@@ -26,7 +25,7 @@ _MODEL_SPREAD_DB = 4.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class PressureZone(CabinModel):
+class PressureZone(EstimatedCabin):
     """Cabin and boot as one or two volumes of air without any extent.
 
     Attributes
@@ -52,19 +51,18 @@ class PressureZone(CabinModel):
         behind = in_boot(self.space, cone_m)
         return np.stack([~behind, behind], axis=1).astype(float)
 
-    def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
-        """Return the pressure at the ear for a source in cabin and boot, (draws, f, 2)."""
-        answer = self.respond(frequency_hz, unknowns(draws, seed))
-        error = smooth_errors(frequency_hz, draws, seed, spread_db=_MODEL_SPREAD_DB)
-        return answer * error[:, :, None]
+    @property
+    def spread_db(self) -> float:
+        """What stays wrong even with the right readings [dB]."""
+        return _MODEL_SPREAD_DB
 
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Solve the two-node network of volumes, walls, seals and openings."""
         omega, readings = 2 * np.pi * frequency_hz, self.readings
-        compliance = readings.volume_m3 / BULK * sample.volume[:, None]
+        compliance = readings.volume_m3 / BULK * sample.factor("volume")[:, None]
         cabin = 1j * omega * compliance
         if not self.rigid:
-            cabin = cabin + leak_admittance(readings, omega, sample.leak)
+            cabin = cabin + leak_admittance(readings, omega, sample)
             cabin = cabin + _give(readings, omega, sample)
         if readings.boot_volume_m3 <= 0:
             return np.stack([1 / cabin, 1 / cabin], axis=-1)
@@ -84,8 +82,8 @@ def _give(readings: Cabin, omega: FloatArray, sample: Unknowns) -> ComplexArray:
         "front": 0.5 * wide * high,
         "screen": 0.3 * long * wide,
     }
-    total = np.zeros((len(sample.leak), len(omega)), dtype=complex)
+    total = np.zeros((len(sample), len(omega)), dtype=complex)
     for name, panel in PANELS.items():
-        give = panel_admittance(panel, omega, sample.give[name], sample.resonance[name])
+        give = panel_admittance(panel, name, omega, sample) + lining_admittance(omega)
         total += area[name] * give
     return total
