@@ -13,6 +13,9 @@ OUT = Path("out")
 
 def main() -> int:
     """Run every stage of the sample job and tell how long each took."""
+    from basswright.cli.main import use_one_thread_for_small_matrices
+
+    use_one_thread_for_small_matrices()
     from basswright import database, jobs, stages
     from basswright.catalogue import demo
     from basswright.catalogue.store import Catalogue

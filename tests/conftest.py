@@ -1,5 +1,12 @@
-"""What several packages' tests need: empty databases of either sort."""
+"""What several packages' tests need: one thread for small matrices, empty databases.
 
-from tests.databases import database_url, engine, postgresql
+The threads have to be set before numpy is loaded.
+"""
+
+from basswright.cli.main import use_one_thread_for_small_matrices
+
+use_one_thread_for_small_matrices()
+
+from tests.databases import database_url, engine, postgresql  # noqa: E402
 
 __all__ = ["database_url", "engine", "postgresql"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from typing import Any
 
@@ -12,6 +13,7 @@ from basswright.cli import codes
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    use_one_thread_for_small_matrices()
     from basswright.cli.commands import app
 
     try:
@@ -22,6 +24,16 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.stderr.write("stopped\n")
         raise SystemExit(130) from None
+
+
+def use_one_thread_for_small_matrices() -> None:
+    """Keep the linear algebra library from splitting small matrices among threads.
+
+    Ours are many and small: split, they take several times as long. A user's own
+    setting is left alone; it has to stand before numpy is loaded.
+    """
+    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(name, "1")
 
 
 def _tell(error: errors.BasswrightError) -> None:

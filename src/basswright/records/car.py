@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from basswright.records.base import Origins, Record
+from basswright.records.cabin import CabinMeasurement
 from basswright.records.space import LoadSpace
 
 Body = Literal["hatchback", "estate", "saloon", "suv", "van", "pickup"]
@@ -76,4 +77,7 @@ class Car(Record):
     listener: Listener
     charging: Charging
     head_unit: HeadUnit
+    cabin_measurement: CabinMeasurement | None = Field(
+        None, description="what an earlier job measured in this car"
+    )
     origins: Origins = Field(default_factory=dict)

@@ -201,9 +201,8 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
     if body == "pickup" and rng.random() < 0.35:
         drawn["dash"] = float(rng.uniform(0.95, 1.15))
     roof = drawn["height"] - drawn["drop"]
-    ear = np.array([
-        drawn["dash"] - rng.uniform(0.65, 0.85), rng.uniform(0.34, 0.4), roof - rng.uniform(0.15, 0.26)
-    ])  # fmt: skip
+    behind_dash, aside = rng.uniform(0.65, 0.85), rng.uniform(0.34, 0.4)
+    ear = np.array([drawn["dash"] - behind_dash, aside, roof - rng.uniform(0.15, 0.26)])
     return Shape(
         body=body,
         **drawn,
@@ -430,7 +429,7 @@ def _readings(shape: Shape, air: float, boot: float, rng: np.random.Generator, s
     rear = 0.15 if closed else shape.depth
     holes = sum(hole[3] for hole in _holes(shape)) if closed else 0.0
     space = BootSpace(
-        kind="suv" if shape.body == "pickup" else shape.body,  # type: ignore[arg-type]
+        kind="suv" if shape.body == "pickup" else shape.body,
         width_floor_m=tape(2 * (half - inset)),
         width_above_arches_m=tape(2 * half - (0.12 if closed else 0.05)),
         height_m=tape(shape.boot_height if closed else min(0.5, shape.roof)),
@@ -461,7 +460,7 @@ def _readings(shape: Shape, air: float, boot: float, rng: np.random.Generator, s
     )
     return Car(
         name=f"invented {shape.body} {seed}",
-        body=shape.body,  # type: ignore[arg-type]
+        body=shape.body,
         load_space=space,
         cabin=cabin,
         listener=ear,

@@ -117,9 +117,7 @@ def test_points_are_found_where_they_are():
     local = rng.uniform(0.02, 0.98, (50, 3))
     from basswright.sound.cabin.mesh import CORNERS
 
-    weight = np.prod(
-        np.where(CORNERS == 1, local[:, None, :], 1 - local[:, None, :]), axis=2
-    )
+    weight = np.prod(np.where(CORNERS == 1, local[:, None, :], 1 - local[:, None, :]), axis=2)
     points = np.einsum("nc,ncx->nx", weight, nodes[corners[brick]])
     found, place = bricks.locate(points)
     np.testing.assert_array_equal(found, brick)

@@ -1,6 +1,14 @@
 """What the cabin makes of the bass: from a box's volume velocity to the driver's ear."""
 
-from basswright.sound.cabin.choice import cabin_for
-from basswright.sound.cabin.model import CabinModel
+from basswright.sound.cabin.choice import cabin_for, estimated_cabin
+from basswright.sound.cabin.measured import MeasuredCabin, measured_cabin
+from basswright.sound.cabin.model import CabinModel, EstimatedCabin
 
-__all__ = ["CabinModel", "cabin_for"]
+__all__ = [
+    "CabinModel",
+    "EstimatedCabin",
+    "MeasuredCabin",
+    "cabin_for",
+    "estimated_cabin",
+    "measured_cabin",
+]

@@ -23,7 +23,7 @@ from basswright.sound.cabin.unknowns import NAMES, SPREAD, Unknowns, unknowns
 #: correction, and kept as noise so that the unknowns are not bent to follow it.
 _MISFIT_DB = 1.0
 #: What moving the box adds to that, one standard deviation [dB]; see docs/cabin.md.
-_MOVE_DB = 0.35
+_MOVE_DB = 1.0
 _NEPER = 20 / np.log(10)
 _ROUNDS = 12
 

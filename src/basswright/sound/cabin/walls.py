@@ -56,7 +56,7 @@ PANELS: Final[dict[str, Panel]] = {
     "front": Panel(mass_kg_m2=12, resonance_hz=60, loss=0.42, share=0.2),
 }
 #: The wall between a closed-off boot and the cabin, by its whole area.
-BULKHEAD: Final = Panel(mass_kg_m2=9, resonance_hz=33, loss=0.42, share=0.9)
+BULKHEAD: Final = Panel(mass_kg_m2=9, resonance_hz=27, loss=1.2, share=0.9)
 BULKHEAD_AREA_M2: Final = 1.2
 
 # Where the leak's air mass overtakes its resistance [Hz].
@@ -67,8 +67,8 @@ _SEAT_SPRING = 1.2
 _LINING_M = 0.033  # headliner, carpet, trim foam and hollow trim, as foam [m]
 _AIR_PRESSURE = 101325.0
 _OPENING_LOSS = 0.19
-_OPENING_WALL_M = 0.05
-_OPENING_HOLES = 2
+_OPENING_WALL_M = 0.03
+_OPENING_HOLES = 3
 
 
 def panel_admittance(panel: Panel, name: str, omega: FloatArray, sample: Unknowns) -> ComplexArray:
