@@ -13,7 +13,7 @@ from basswright.records.enclosure import Driver, Enclosure
 
 #: Shares of makers that tell these figures, or whose amplifiers have these parts. Invented.
 _REAR_TOLD: Final = 0.45
-_THREE_TOLD: Final = 0.12
+_THREE_TOLD: Final = 0.06
 _INPUTS_TOLD: Final = 0.75
 _SPEAKER_INPUT: Final = 0.60
 
