@@ -36,6 +36,8 @@ T = TypeVar("T")
 SHOWN: Final = 12
 _ANSWERS_KEPT: Final = 48
 _WEIGHED_KEPT: Final = 3
+#: More at once would only take turns on the same cores, each with its own memory.
+_WEIGHED_AT_ONCE: Final = 2
 
 
 class Kept:
@@ -90,6 +92,7 @@ class Desk:
         self.catalogue = Catalogue(engine)
         self._answers = Kept(_ANSWERS_KEPT)
         self._weighed = Kept(_WEIGHED_KEPT)
+        self._turns = threading.BoundedSemaphore(_WEIGHED_AT_ONCE)
         self._latest: stages.Weighed | None = None
         self._prepared = Kept(1)
         self._seeding = threading.Lock()
@@ -187,7 +190,8 @@ class Desk:
         def compute() -> stages.Weighed:
             prepared, latest = self.prepared(), self._latest
             previous = latest if latest is not None and latest.prepared is prepared else None
-            found = stages.weigh(job, prepared, previous=previous)
+            with self._turns:
+                found = stages.weigh(job, prepared, previous=previous)
             self._latest = found
             return found
 

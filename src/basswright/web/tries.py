@@ -69,6 +69,8 @@ def _more_room(job: Job, rule: str, what: str, amount: float) -> tuple[str, str]
     table = "car.load_space" if rule == "space" else "car.load_space.opening"
     node = job.car.load_space if rule == "space" else job.car.load_space.opening
     said = set(re.findall(r"[a-z]+", what.lower()))
+    if "between the wheel arches" in what:
+        said = {"width", "floor"}
     best, best_score = None, 0
     for key in keys_of(type(node)):
         words = set(key.key.split("_"))
