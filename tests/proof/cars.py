@@ -17,6 +17,8 @@ from basswright.records.measurement import Measurement
 RHO, C = 1.204, 343.2
 FREQUENCY = 15.5 * 2 ** (np.arange(50) / 16)
 OMEGA = 2 * np.pi * FREQUENCY
+#: How far the level of a calibrated microphone is off, standard deviation.
+MICROPHONE_DB = 0.7
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class Truth:
     hole_loss: float
     panels: tuple
     bulkhead: tuple
+    boot_panels: tuple
     seat_x: float
     oddness_db: np.ndarray
     box: dict
@@ -78,6 +81,10 @@ def random_car(index):
             r.uniform(6, 14),
             r.uniform(25, 60),
             r.uniform(0.2, 0.5),
+        ),
+        boot_panels=tuple(
+            (area * r.uniform(0.2, 0.6), r.uniform(10, 24), r.uniform(28, 80), r.uniform(0.3, 0.6))
+            for area in (1.0, 0.7, 1.2)
         ),
         seat_x=0.0 if saloon else seat,
         oddness_db=r.uniform(0.4, 1.0) * root @ r.standard_normal(FREQUENCY.size),
@@ -202,7 +209,8 @@ def cabin(truth, omega=OMEGA):
     length = 0.04 + 1.7 * np.sqrt(each / np.pi)
     open_ = truth.opening_m2 / (RHO * length * omega * (1j + truth.hole_loss))
     series = 1 / (open_ + plate(*truth.bulkhead, omega))
-    boot = RHO * C**2 / (1j * omega * truth.boot_m3)
+    stiff = 1j * omega * truth.boot_m3 / (RHO * C**2)
+    boot = 1 / (stiff + sum(plate(*panel, omega) for panel in truth.boot_panels))
     return box * boot / (boot + series + heard[:, 1, 1]), front
 
 
@@ -233,13 +241,14 @@ class Session:
     front: Measurement
     together: Measurement
     resistance_ohm: float
+    tone_voltage_share: float
 
 
 def session(truth, fault, seed):
     """Measure a car in which one thing is wrong (or nothing); names the fault exactly."""
     r = np.random.default_rng(seed + 77)
     name, extra, factor, flip, compress, ohm = fault, {}, 1.0, 1, None, truth.box["Re"]
-    changed, corner = truth, 80.0
+    changed, corner, tone = truth, 80.0, 1.0
     if fault == "polarity":
         if truth.coils == 2 and r.random() < 0.5:
             name, extra = "one driver or coil reversed", {"opposed": r.uniform(0.03, 0.2)}
@@ -248,7 +257,7 @@ def session(truth, fault, seed):
     elif fault == "leak":
         extra = {"leak_q": np.exp(r.uniform(np.log(0.25), np.log(1.2)))}
     elif fault == "gain low":
-        factor = 10 ** (-r.uniform(3, 12) / 20)
+        factor = tone = 10 ** (-r.uniform(3, 12) / 20)
     elif fault == "wrong wiring or load":
         if truth.coils == 2 and r.random() < 0.3:
             extra, ohm = {"coil_share": 0.5}, 2 * ohm
@@ -256,6 +265,7 @@ def session(truth, fault, seed):
             factor, ohm = 0.5, 4 * ohm
     elif fault == "low-pass too low":
         corner = r.uniform(38, 58)
+        tone = float(np.abs(low_pass(corner)[index_of(45)]).mean())
     elif fault == "box moved or turned round":
         changed = replace(truth, source=other_place(truth, r))
     elif fault == "boot sealed off":
@@ -271,7 +281,7 @@ def session(truth, fault, seed):
     near = index_of(80)
     front *= np.abs(plain[near]).mean() / np.abs(front[near]).mean() * r.uniform(0.5, 1.5)
     front = tuned(plain, front, near)
-    offset = r.normal(0, 0.7)
+    offset = r.normal(0, MICROPHONE_DB)
     noise = 10 ** (r.uniform(35, 50) / 20) * 2e-5
 
     def heard(pressure, dbfs, held_db=0.0):
@@ -287,6 +297,7 @@ def session(truth, fault, seed):
         front=heard(front, -20.0),
         together=heard(front + flip * plain, -20.0),
         resistance_ohm=ohm * r.normal(1.0, 0.03),
+        tone_voltage_share=tone * r.normal(1.0, 0.03),
     )
     return name, measured
 
@@ -323,7 +334,7 @@ def front_speakers(doors):
 
 
 def other_place(truth, r):
-    """Another place in the load space, 0.35 m or more away."""
+    """Another place in the open load space, 0.35 m or more away."""
     while True:
         place = np.array(
             [

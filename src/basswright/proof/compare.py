@@ -214,7 +214,7 @@ def _belief(plant: Plant, *, sigma: Floats, white: Floats, absolute: bool) -> Be
     spread = np.maximum(draws.std(axis=0), 1e-9)
     # A band that was narrowed by a measurement leaves less open than the draws do.
     known = np.minimum(sigma / spread, 1.0)
-    least = uncovered_db(plant.frequency_hz) * known
+    least = uncovered_db(plant.frequency_hz, has_boot=plant.facts.has_boot) * known
     beyond = np.sqrt(np.maximum(sigma**2 - (known * spread) ** 2, least**2))
     draws = draws * known
     extra = extra_covariance(

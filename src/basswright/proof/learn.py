@@ -18,7 +18,8 @@ _BAND = 1.6449  # half of a 90 % band of a normal distribution, in sigma
 _SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.9, 0.96])
 _SCALES = np.array([0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
 _COMMON, _OCTAVES = 0.3, 0.5
-_REPEAT_DB = 0.7  # of a measurement done again on another day, microphone and seat
+_LEVEL_DB = 0.7  # of a measurement on another day: microphone and its place, all frequencies
+_WHITE_DB = 0.3  # of a single frequency
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,7 +152,7 @@ def _given(
     how likely the share is.
     """
     count, size = deviations.shape
-    noise = _REPEAT_DB**2 * np.eye(size)
+    noise = _WHITE_DB**2 * np.eye(size) + _LEVEL_DB**2
     single = (1 - share) * kernel + noise
     total = share * kernel + single / count
     average = deviations.mean(axis=0)
