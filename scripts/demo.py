@@ -35,13 +35,16 @@ def main() -> int:
     if not any(catalogue.counts().values()):
         catalogue.replace(demo.make().snapshot)
         step("filled the store with the invented demo range")
-    snapshot = catalogue.snapshot()
-    step("read the catalogue")
-    found = stages.options(job, snapshot)
+    prepared = stages.prepare(catalogue.snapshot())
+    step("read the catalogue and modelled its boxes")
+    weighed = stages.weigh(job, prepared)
+    found = stages.options_of(weighed)
     step("weighed every system")
     show.options(console, found)
     chosen = found.options[0]
-    written = stages.papers(job, snapshot, chosen.id, OUT / "papers")
+    system = stages.system_of(weighed, chosen)
+    step("computed option 1 in depth")
+    written = stages.papers_of(system, OUT / "papers")
     step(f"wrote the papers of option 1 ({show.name_of(chosen)}):")
     for path in written:
         console.print(f"         {path}")

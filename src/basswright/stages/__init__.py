@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from basswright.stages.compare import compare
+from basswright.stages.options import of_weighed as options_of
 from basswright.stages.options import options
+from basswright.stages.papers import of_system as papers_of
 from basswright.stages.papers import papers
 from basswright.stages.system import System, system
+from basswright.stages.system import of_weighed as system_of
 from basswright.stages.weigh import Prepared, Weighed, prepare, weigh
 from basswright.stages.why import Why, why
 
@@ -16,9 +19,12 @@ __all__ = [
     "Why",
     "compare",
     "options",
+    "options_of",
     "papers",
+    "papers_of",
     "prepare",
     "system",
+    "system_of",
     "weigh",
     "why",
 ]

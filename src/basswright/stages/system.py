@@ -20,7 +20,7 @@ from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 #: Frequencies of the curves that a person sees: forty to a decade, 10 to 200 Hz.
 CURVE_HZ = 10 ** (np.arange(40, 93) / 40)
 #: Draws behind the bands of one system.
-DRAWS = 200
+DRAWS = 100
 
 
 @dataclass(frozen=True, kw_only=True)
