@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from basswright import jobs
 from basswright.records.options import Options
 from tests.cli.conftest import Run
 
@@ -135,3 +136,71 @@ def test_a_new_job_file_is_complete(run: Run, tmp_path: Path) -> None:
     assert run("job", "new", path).code == 0
     assert "complete" in run("job", "check", path).out
     assert run("job", "new", path).code == 5
+
+
+def test_the_supply_is_played_with_and_without_remedies(run: Run, job: Path, store: str) -> None:
+    """A capacitor hardly lifts the mean, a second battery does: E = C U dU against ampere-hours."""
+    played = json.loads(run("feed", job, 1, "--json", "--store", store).out)
+    names = [remedy["name"] for remedy in played]
+    assert names[:2] == ["as it is", "1 F"]
+    bare, capacitor, second = played[:3]
+    assert capacitor["loud_v"] - bare["loud_v"] < 0.1
+    assert second["loud_v"] > capacitor["loud_v"]
+    assert run("feed", job, 1, "--store", store).out.startswith("as it is")
+
+
+def test_a_quick_test_is_judged_and_taken_into_the_job(run: Run, job: Path, tmp_path: Path) -> None:
+    """Readings replace the estimates, and are marked as measured."""
+    out = tmp_path / "measured.toml"
+    readings = ("rest=12.5 V", "cranking=9.1 V", "idle=14.1 V", "drain=45 mA")
+    ran = run("job", "quick-test", job, *readings, "--write", out)
+    assert ran.code == 0
+    assert "voltage while starting: fails" in ran.out
+    assert "caution" in ran.out
+    car = jobs.read_job(out).car
+    assert car.charging.running_voltage_v == pytest.approx(14.1)
+    assert car.origins["charging.running_voltage_v"].kind == "measured"
+    bad = run("job", "quick-test", job, "foo=3 V", "rest=x V")
+    assert bad.code == 2
+    assert "foo" in bad.err
+    assert "rest" in bad.err
+
+
+def test_a_sheet_is_checked_then_taken_in_and_written_again(run: Run, tmp_path: Path) -> None:
+    """A bad row is told with its column and nothing is stored; the good sheet goes in."""
+    address = f"sqlite:///{tmp_path / 'shop.sqlite'}"
+    head = "id,maker,model,kind,width,height,depth,driver size,load,power,price\n"
+    good = "a1,Invented,A1,closed,640 mm,380 mm,350 mm,12 in,2 ohm,100-400 W RMS,199\n"
+    bad = "a2,Invented,A2,closed,640 mm,380 mm,9 parsec,12 in,2 ohm,400-100 W,199\n"
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text(head + good + bad, encoding="utf-8")
+    checked = run("catalogue", "check", sheet, "--store", address)
+    assert checked.code == 2
+    assert "row 3" in checked.out
+    assert "parsec" in checked.out
+    assert run("catalogue", "import", sheet, "--store", address).code == 2
+    assert run("catalogue", "export", tmp_path / "none.csv", "--store", address).out.startswith(
+        "0 "
+    )
+    sheet.write_text(head + good, encoding="utf-8")
+    assert "1 new" in run("catalogue", "import", sheet, "--store", address).out
+    written = run("catalogue", "export", tmp_path / "out.csv", "--store", address)
+    assert written.out.startswith("1 ")
+    again = run("catalogue", "import", tmp_path / "out.csv", "--store", address)
+    assert "1 as they were" in again.out
+
+
+def test_a_workshop_moves_in_one_file(run: Run, store: str, tmp_path: Path) -> None:
+    """Export and import carry the whole catalogue; a backup is such a file."""
+    file = tmp_path / "shop.workshop"
+    assert run("workshop", "export", file, "--store", store).code == 0
+    other = f"sqlite:///{tmp_path / 'other.sqlite'}"
+    assert run("workshop", "import", file, "--store", other).code == 0
+    assert "0 doubts" in run("catalogue", "doubts", "--store", other).out
+    assert run("workshop", "backup", tmp_path / "safe", "--store", other).code == 0
+    assert len(list((tmp_path / "safe").iterdir())) == 1
+
+
+def test_two_options_side_by_side(run: Run, job: Path, store: str) -> None:
+    """The table ends in a sentence for the customer."""
+    assert "The second system sounds" in run("compare", job, 1, 2, "--store", store).out

@@ -62,13 +62,15 @@ def check(
     """Read a sheet and tell what would be taken; the store stays as it is."""
     from basswright.catalogue.sheets import read_sheet
 
-    remembered = _open(store).remembered_mapping(supplier, kind) if supplier else None
+    catalogue = _open(store)
+    remembered = catalogue.remembered_mapping(supplier, kind) if supplier else None
     with _progress(quiet=as_json) as progress:
         found = read_sheet(
             sheet,
             kind=kind,
             mapping=_corrections(column),
             remembered=remembered,
+            known=catalogue.known(kind),
             progress=progress,
         )
     _tell(found, report, as_json=as_json)
@@ -121,6 +123,30 @@ def export(
     if not isinstance(items, tuple):
         raise InputError("no such kind of thing", field="kind", value=kind)
     typer.echo(f"{write_csv(path, kind, items)} {kind} written to {path}")
+
+
+@app.command()
+def doubts(as_json: AsJson = False, store: Store = None) -> None:
+    """Data sheets that contradict physics, with the figures that clash."""
+    from basswright.catalogue import plausibility
+
+    snapshot = _open(store).snapshot()
+    reports = (
+        plausibility.check(snapshot.enclosures),
+        plausibility.check_amplifiers(snapshot.amplifiers),
+    )
+    clashes = [clash for report in reports for clash in report.clashes]
+    if as_json:
+        write_data(
+            [
+                {"id": c.id, "rule": c.rule, "severity": c.severity, "text": c.sentence}
+                for c in clashes
+            ]
+        )
+        return
+    for clash in clashes:
+        typer.echo(f"{clash.id} ({clash.severity}): {clash.sentence}")
+    typer.echo(f"{len(clashes)} doubts in {sum(report.checked for report in reports)} sheets")
 
 
 def _open(store: str | None) -> Catalogue:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from basswright import __version__
-from basswright.cli import catalogue_commands, codes, job_commands
+from basswright.cli import catalogue_commands, codes, job_commands, workshop_commands
 from basswright.cli.work import open_catalogue, read_job, steps, write_data, write_json
 
 app = typer.Typer(
@@ -21,6 +21,7 @@ app = typer.Typer(
 )
 app.add_typer(catalogue_commands.app, name="catalogue")
 app.add_typer(job_commands.app, name="job")
+app.add_typer(workshop_commands.app, name="workshop")
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="job file (TOML)")]
 OptionName = Annotated[str, typer.Argument(metavar="OPTION", help="its number or its id")]
@@ -135,6 +136,22 @@ def compare(
         from basswright.cli import show
 
         show.comparison(Console(highlight=False), both)
+
+
+@app.command()
+def feed(job: JobFile, option: OptionName, as_json: AsJson = False, store: Store = None) -> None:
+    """What an option's supply does under music, and what would steady it."""
+    from basswright import stages
+
+    the_job, snapshot = read_job(job), open_catalogue(store)
+    with steps(quiet=as_json) as on_step:
+        system = stages.system(the_job, snapshot, option, on_step=on_step)
+        found = stages.under_music(system, snapshot)
+    if as_json:
+        write_data([remedy.model_dump(mode="json") for remedy in found])
+    else:
+        for remedy in found:
+            typer.echo(remedy.text)
 
 
 @app.command()

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from basswright.cli.work import read_job
-from basswright.errors import ConflictError
+from basswright.errors import ConflictError, InputError
+from basswright.quantities import kind_of, name_without_unit, read
+
+if TYPE_CHECKING:
+    from basswright.supply.quick_test import Readings
 
 app = typer.Typer(help="Job files.", no_args_is_help=True)
 
@@ -36,3 +40,68 @@ def check(path: Annotated[Path, typer.Argument(metavar="JOB")]) -> None:
     for field, origin in job.car.origins.items():
         if origin.kind == "estimated":
             typer.echo(f"  estimated: {field} ({origin.note})")
+
+
+@app.command("quick-test")
+def quick_test(
+    path: Annotated[Path, typer.Argument(metavar="JOB")],
+    reading: Annotated[
+        list[str], typer.Argument(metavar="READING=VALUE...", help="such as 'rest=12.6 V'")
+    ],
+    write: Annotated[
+        Path | None, typer.Option(help="write the job with the readings taken in")
+    ] = None,
+) -> None:
+    """Judge battery and alternator from readings with meter and clamp.
+
+    Readings: rest, cranking, idle and loaded in V; cranking, idle_output, speed_output,
+    base_load and drain in A.
+    """
+    from basswright import jobs
+    from basswright.records.base import Origin
+    from basswright.supply.quick_test import quick_test as judge
+
+    job = read_job(path)
+    found = judge(_readings(reading), job.car.charging)
+    for verdict in found.verdicts:
+        answer = "passes" if verdict.passes else "fails"
+        note = f" ({verdict.note})" if verdict.note else ""
+        typer.echo(f"{verdict.rule}: {answer} by {abs(verdict.margin):.3g} {verdict.unit}{note}")
+    for caution in found.cautions:
+        typer.echo(f"caution: {caution}")
+    if write is None:
+        return
+    measured = Origin(kind="measured", low=None, high=None, note="quick test")
+    origins = {**job.car.origins, **{f"charging.{name}": measured for name in found.measured}}
+    car = job.car.model_copy(update={"charging": found.charging, "origins": origins})
+    write.write_text(jobs.write_job(job.model_copy(update={"car": car})), encoding="utf-8")
+    typer.echo(write)
+
+
+def _readings(texts: list[str]) -> Readings:
+    from basswright.errors import InputErrors
+    from basswright.supply.quick_test import Readings
+
+    found: dict[str, float] = {}
+    errors: list[InputError] = []
+    names = {name: kind_of(name) or "" for name in Readings.model_fields}
+    for text in texts:
+        key, _, value = text.partition("=")
+        fitting = [n for n in names if name_without_unit(n) == key.strip()]
+        ending = value.strip().upper()[-1:]
+        name = next((n for n in fitting if n.upper().endswith(f"_{ending}")), "")
+        if not name:
+            allowed = ", ".join(sorted({name_without_unit(n) for n in names}))
+            errors.append(
+                InputError(
+                    "not a reading of this test", value=text, allowed=f"{allowed}, in V or A"
+                )
+            )
+            continue
+        try:
+            found[name] = read(value, names[name])
+        except InputError as error:
+            errors.append(error.at(field=key))
+    if errors:
+        raise InputErrors(errors, item="quick test")
+    return Readings(**found)

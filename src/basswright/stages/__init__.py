@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from basswright.stages.compare import compare
+from basswright.stages.feeding import under_music
 from basswright.stages.options import of_weighed as options_of
 from basswright.stages.options import options
 from basswright.stages.papers import of_system as papers_of
@@ -25,6 +26,7 @@ __all__ = [
     "prepare",
     "system",
     "system_of",
+    "under_music",
     "weigh",
     "why",
 ]
