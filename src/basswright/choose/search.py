@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -79,28 +80,10 @@ def evaluate(
     Pairs
     """
     box, feed = pairs_of(box_class, feeds)
-    frequency = levels.frequency_hz
-    top = int(np.searchsorted(frequency, goals.HELD_FROM_HZ * (1 + 1e-9), side="right"))
-    per_volt = _power(levels.per_volt_db)
     figures = np.empty((box.size, 4))
-    shared = (
-        per_volt,
-        _power(levels.own_limit_db),
-        per_volt * levels.impedance_ohm**2,
-        np.log(frequency),
-        goals.band_weights(frequency),
-        top,
-    )
-    voltage_2, current_2 = feeds.voltage_v[feed] ** 2, feeds.current_a[feed] ** 2
-    floor = 10 ** ((wished_db - goals.HELD_WITHIN_DB) / 10)
-
-    def work(rows: slice) -> None:
-        wanted = (voltage_2[rows], current_2[rows], floor, certainty_share)
-        _evaluate(*shared, box[rows], *wanted, figures[rows])
-
-    parts = np.linspace(0, box.size, THREADS + 1).astype(int)
-    with ThreadPoolExecutor(THREADS) as pool:
-        list(pool.map(work, (slice(a, b) for a, b in pairwise(parts))))
+    shared = _shared(levels)
+    wanted = (_floor(wished_db), certainty_share)
+    _in_threads(_evaluate, shared, box, feeds, feed, wanted, figures)
     return Pairs(
         box=box,
         feed=feed,
@@ -111,10 +94,45 @@ def evaluate(
     )
 
 
-def _power(level_db: Floats) -> Floats:
-    """Return squared pressure over its reference."""
-    power: Floats = np.exp(level_db * (np.log(10) / 10))
-    return power
+def with_other_wish(
+    pairs: Pairs, levels: LevelTable, feeds: Feeds, *, wished_db: float, certainty_share: float
+) -> Pairs:
+    """Return the same pairs for another wished level; only the low limits change."""
+    limits = np.empty((pairs.box.size, 2))
+    wanted = (_floor(wished_db), certainty_share)
+    _in_threads(_limits, _shared(levels), pairs.box, feeds, pairs.feed, wanted, limits)
+    limits = np.exp(limits)
+    return replace(pairs, low_limit_hz=limits[:, 0], sure_low_limit_hz=limits[:, 1])
+
+
+def _floor(wished_db: float) -> float:
+    return float(10 ** ((wished_db - goals.HELD_WITHIN_DB) / 10))
+
+
+def _shared(levels: LevelTable) -> tuple[Floats, Floats, Floats, Floats, Floats, int]:
+    """Return what every pair is made of: powers for one volt, of its own, for one ampere."""
+    frequency = levels.frequency_hz
+    top = int(np.searchsorted(frequency, goals.HELD_FROM_HZ * (1 + 1e-9), side="right"))
+    return (*levels.powers, np.log(frequency), goals.band_weights(frequency), top)
+
+
+def _in_threads(
+    kernel: Callable[..., None],
+    shared: tuple[object, ...],
+    box: NDArray[np.intp],
+    feeds: Feeds,
+    feed: NDArray[np.intp],
+    wanted: tuple[float, float],
+    out: Floats,
+) -> None:
+    voltage_2, current_2 = feeds.voltage_v[feed] ** 2, feeds.current_a[feed] ** 2
+
+    def work(rows: slice) -> None:
+        kernel(*shared, box[rows], voltage_2[rows], current_2[rows], *wanted, out[rows])
+
+    parts = np.linspace(0, box.size, THREADS + 1).astype(int)
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(work, (slice(a, b) for a, b in pairwise(parts))))
 
 
 def draws_of(
@@ -181,6 +199,36 @@ def _evaluate(
             continue
         out[pair, 1] = _level_share(mean, 1 - certainty)
         out[pair, 3] = _share(limit, certainty)
+
+
+@njit(cache=True, nogil=True, fastmath=_FAST)
+def _limits(
+    per_volt: Floats,
+    own: Floats,
+    per_ampere: Floats,
+    log_f: Floats,
+    weights: Floats,
+    top: int,
+    box: NDArray[np.intp],
+    voltage_2: Floats,
+    current_2: Floats,
+    floor: float,
+    certainty: float,
+    out: Floats,
+) -> None:
+    draws = per_volt.shape[1]
+    limit = np.empty(draws)
+    power = np.empty(top)
+    for pair in range(box.size):
+        row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
+        for draw in range(draws):
+            for f in range(top):
+                power[f] = min(
+                    own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
+                )
+            limit[draw] = _held_down_to(power, log_f, top, floor)
+        out[pair, 0] = limit[0]
+        out[pair, 1] = limit[0] if draws == 1 else _share(limit, certainty)
 
 
 @njit(cache=True, nogil=True)

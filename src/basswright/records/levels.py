@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,3 +37,11 @@ class LevelTable:
     own_limit_index: NDArray[np.intp]
     own_limits: tuple[str, ...]
     impedance_ohm: NDArray[np.float64]
+
+    @cached_property
+    def powers(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """The same as squared pressure over its reference: for 1 V, of its own, for 1 A."""
+        nepers = np.log(10) / 10
+        per_volt = np.exp(self.per_volt_db * nepers)
+        own = np.exp(self.own_limit_db * nepers)
+        return per_volt, own, per_volt * self.impedance_ohm**2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,7 +14,7 @@ from basswright.choose import boxes as box_rules
 from basswright.choose import goals, labour
 from basswright.choose.amplifiers import BoxClasses, best_feeds, box_classes, with_known_load
 from basswright.choose.feeds import Feeds
-from basswright.choose.search import Pairs, evaluate
+from basswright.choose.search import Pairs, evaluate, with_other_wish
 from basswright.choose.systems import Boxes, Systems, judge
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
@@ -116,25 +117,14 @@ def weigh(
     kept = box_rules.may_be_answers(whole_own)
     own = box_rules.rows_of(whole_own, kept)
 
-    on_step("computing what is heard")
+    on_step("computing what is heard, matching amplifiers, cables and fuses")
     fit = box_rules.rows_of_fit(whole_fit, kept)
-    cabin, levels = before.levels(kept) or _levels(job, prepared, fit, kept)
-
-    on_step("matching amplifiers, cables and fuses")
-    ladder = before.ladder() or supply.ladder(
-        car.charging,
-        prepared.snapshot,
-        rules=supply.SupplyRules(hourly_rate=workshop.hourly_rate),
-    )
     classes = prepared.classes.take(kept)
-    feeds = before.feeds(kept) or best_feeds(
-        classes,
-        prepared.outputs,
-        ladder,
-        prepared.snapshot,
-        supply_voltage_v=car.charging.running_voltage_v,
-        workshop=workshop,
-    )
+    with ThreadPoolExecutor(1) as beside:
+        hearing = beside.submit(lambda: before.levels(kept) or _levels(job, prepared, fit, kept))
+        ladder = before.ladder() or _ladder(job, prepared)
+        feeds = before.feeds(kept) or _feeds(job, prepared, classes, ladder)
+        cabin, levels = hearing.result()
 
     on_step("weighing whole systems")
     pairs = before.pairs(levels, feeds) or evaluate(
@@ -182,6 +172,22 @@ def _levels(
     transfer = cabin.transfer(goals.GRID_HZ, fit.cone_m, draws=models.shape[1])
     return cabin, sound.level_table(
         models, goals.GRID_HZ, transfer, lowpass_hz=job.wish.crossover_hz
+    )
+
+
+def _ladder(job: Job, prepared: Prepared) -> supply.SupplyLadder:
+    rules = supply.SupplyRules(hourly_rate=job.workshop.hourly_rate)
+    return supply.ladder(job.car.charging, prepared.snapshot, rules=rules)
+
+
+def _feeds(job: Job, prepared: Prepared, classes: BoxClasses, ladder: supply.SupplyLadder) -> Feeds:
+    return best_feeds(
+        classes,
+        prepared.outputs,
+        ladder,
+        prepared.snapshot,
+        supply_voltage_v=job.car.charging.running_voltage_v,
+        workshop=job.workshop,
     )
 
 
@@ -238,11 +244,17 @@ class _Before:
         old, wish = self.weighed, self.job.wish
         if old is None or old.levels is not levels or old.feeds is not feeds:
             return None
-        same = (
-            old.job.wish.level_db == wish.level_db
-            and old.job.wish.certainty_share == wish.certainty_share
+        if old.job.wish.certainty_share != wish.certainty_share:
+            return None
+        if old.job.wish.level_db == wish.level_db:
+            return old.systems.pairs
+        return with_other_wish(
+            old.systems.pairs,
+            levels,
+            feeds,
+            wished_db=wish.level_db,
+            certainty_share=wish.certainty_share,
         )
-        return old.systems.pairs if same else None
 
 
 __all__ = ["DRAWS", "OnStep", "Prepared", "Weighed", "no_step", "prepare", "weigh"]
