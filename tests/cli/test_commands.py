@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -134,3 +136,26 @@ def test_a_new_job_file_is_complete(run: Run, tmp_path: Path) -> None:
     assert run("job", "new", path).code == 0
     assert "complete" in run("job", "check", path).out
     assert run("job", "new", path).code == 5
+
+
+def test_a_folder_that_cannot_be_written_is_told(
+    run: Run, job: Path, store: str, tmp_path: Path
+) -> None:
+    """Papers into a place that is a file, and a job into no folder: a message only."""
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    ran = run("papers", job, 1, "--out", tmp_path / "taken" / "out", "--store", store)
+    assert ran.code == 5
+    assert "taken" in ran.err
+    ran = run("job", "new", tmp_path / "none" / "job.toml")
+    assert ran.code == 5
+    assert "none" in ran.err
+
+
+def test_help_needs_no_records() -> None:
+    """The help text comes before pydantic, numpy or the database are loaded."""
+    code = (
+        "import sys; import basswright.cli.commands; "
+        "print([n for n in ('pydantic', 'numpy', 'sqlalchemy', 'rich') if n in sys.modules])"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"

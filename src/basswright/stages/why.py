@@ -7,6 +7,7 @@ from difflib import get_close_matches
 import numpy as np
 
 from basswright.choose import reasons
+from basswright.choose.concessions import NO_SUPPLY_BEYOND_A
 from basswright.choose.ranking import shortfall
 from basswright.choose.rules import RULES
 from basswright.errors import NotFoundError
@@ -54,6 +55,9 @@ def why(
     fails = []
     for rule, margin in zip(RULES, margins, strict=True):
         if margin >= -1e-9:
+            continue
+        if rule.unit == "A" and margin <= -NO_SUPPLY_BEYOND_A:
+            fails.append(f"not {rule.title}: the catalogue has no cable, fuse and holder for it")
             continue
         amount = reasons.amount_text(-float(margin), rule.unit, job.workshop.currency)
         fails.append(f"not {rule.title}: {rule.relief.format(amount=amount)}")
