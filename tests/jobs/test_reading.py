@@ -233,3 +233,10 @@ width = "700 mm"
 height = "700 mm"
 """
     assert parse_job(head + space + tail).car.cabin.boot_volume_m3 == 0
+
+
+def test_a_currency_is_three_capitals() -> None:
+    """It stands beside every price of every paper."""
+    text = sample_text("hatchback").replace('currency = "EUR"', 'currency = "???"')
+    with pytest.raises(InputErrors, match=r"workshop.currency: .*such as EUR"):
+        parse_job(text)

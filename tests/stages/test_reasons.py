@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from basswright import jobs, stages
@@ -123,3 +125,19 @@ def test_the_load_of_an_amplifier_built_in_is_not_told(job: Job, prepared: Prepa
     assert found.options
     for option in found.options:
         assert not any("ohm" in reason for reason in option.reasons)
+
+
+def test_a_box_that_contradicts_itself_stands_in_nobodys_way(job: Job) -> None:
+    """It is left out and told of; the others are weighed as if it were not there."""
+    snapshot = demo.make(enclosures=40, amplifiers=40).snapshot
+    first = snapshot.enclosures[0]
+    figures = {"fs_hz": 30.0, "Qes": 2.0, "Qms": 5.0, "Qts": 0.3, "Vas_m3": 0.05}
+    bad = first.model_copy(update={"id": "bad", "driver": first.driver.model_copy(update=figures)})
+    mixed = replace(snapshot, enclosures=(*snapshot.enclosures, bad))
+    found, alone = stages.options(job, mixed), stages.options(job, snapshot)
+    assert [o.id for o in found.options] == [o.id for o in alone.options]
+    assert found.refused
+    assert all(text.startswith("bad, driver.") for text in found.refused)
+    told = stages.why(job, mixed, "bad")
+    assert not told.passes
+    assert "contradict" in told.text

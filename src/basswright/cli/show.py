@@ -56,6 +56,10 @@ def options(console: Console, found: Options) -> None:
             for reason in option.reasons:
                 console.print(f"       - {reason}")
     console.print(_rules_table(found))
+    if found.refused:
+        console.print("[bold]Left out: data sheets that contradict themselves[/bold]")
+        for refused in found.refused:
+            console.print(f"  • {refused}")
     if found.concessions:
         console.print("[bold]What a small change would bring[/bold]")
         for concession in found.concessions:

@@ -84,3 +84,6 @@ class Options(Record):
     )
     cabin_model: str = ""
     estimates: tuple[str, ...] = Field((), description="readings that were not taken")
+    refused: tuple[str, ...] = Field(
+        (), description="boxes left out because their data sheets contradict themselves"
+    )

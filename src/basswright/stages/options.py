@@ -80,6 +80,7 @@ def of_weighed(
         readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
+        refused=tuple(str(problem) for problem in weighed.prepared.refused),
     )
 
 

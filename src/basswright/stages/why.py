@@ -39,6 +39,9 @@ def why(
         No box of that id.
     """
     weighed = weigh(job, catalogue, on_step=on_step)
+    refused = [str(each) for each in weighed.prepared.refused if each.item == enclosure]
+    if refused:
+        return Why(enclosure=enclosure, passes=False, fails=tuple(refused), text="; ".join(refused))
     ids = [each.id for each in weighed.prepared.snapshot.enclosures]
     if enclosure not in ids:
         near = tuple(get_close_matches(enclosure, ids, n=3, cutoff=0.4))
