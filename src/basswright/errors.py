@@ -7,6 +7,7 @@
     │   └── QuantityError   ... because it is not a number with a unit that we know
     ├── InputErrors         several of them at once, each with its place
     ├── NotFoundError       a name that nothing answers to
+    ├── EmptyStoreError     the store holds nothing to choose from yet
     ├── ConflictError       the store holds something newer than what was edited
     ├── TooLargeError       a file beyond the stated limit, refused before it is read
     └── MissingPartError    an optional part of the program is not installed
@@ -125,6 +126,16 @@ class NotFoundError(BasswrightError):
 
     def __reduce__(self) -> tuple[object, ...]:
         return (NotFoundError, (self.what, self.name, self.near))
+
+
+class EmptyStoreError(BasswrightError):
+    """The store holds no boxes yet; the text tells how to fill it."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "the store holds no boxes yet; fill it with 'basswright catalogue make-demo' "
+            "or 'basswright catalogue import FILE'"
+        )
 
 
 class ConflictError(BasswrightError):

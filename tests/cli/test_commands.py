@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -204,3 +206,26 @@ def test_a_workshop_moves_in_one_file(run: Run, store: str, tmp_path: Path) -> N
 def test_two_options_side_by_side(run: Run, job: Path, store: str) -> None:
     """The table ends in a sentence for the customer."""
     assert "The second system sounds" in run("compare", job, 1, 2, "--store", store).out
+
+
+def test_a_folder_that_cannot_be_written_is_told(
+    run: Run, job: Path, store: str, tmp_path: Path
+) -> None:
+    """Papers into a place that is a file, and a job into no folder: a message only."""
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    ran = run("papers", job, 1, "--out", tmp_path / "taken" / "out", "--store", store)
+    assert ran.code == 5
+    assert "taken" in ran.err
+    ran = run("job", "new", tmp_path / "none" / "job.toml")
+    assert ran.code == 5
+    assert "none" in ran.err
+
+
+def test_help_needs_no_records() -> None:
+    """The help text comes before pydantic, numpy or the database are loaded."""
+    code = (
+        "import sys; import basswright.cli.commands; "
+        "print([n for n in ('pydantic', 'numpy', 'sqlalchemy', 'rich') if n in sys.modules])"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"

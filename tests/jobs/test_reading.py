@@ -196,3 +196,47 @@ def test_a_bad_origin_is_told(line: str) -> None:
 def test_a_sample_that_is_not_there_names_those_that_are() -> None:
     with pytest.raises(NotFoundError, match="estate"):
         sample_text("submarine")
+
+
+def test_an_alternator_that_gives_more_at_idle_than_its_rating_is_refused() -> None:
+    """Both figures cannot be right, and every charging balance would rest on the wrong one."""
+    text = sample_text("hatchback").replace(
+        '# alternator_idle = "60 A"', 'alternator_idle = "150 A"'
+    )
+    with pytest.raises(InputErrors, match=r"alternator_idle.*at most 120 A"):
+        parse_job(text)
+
+
+def test_an_empty_list_and_a_wrong_name_are_told_in_plain_words() -> None:
+    """What is allowed is told, not how the program checks it."""
+    text = sample_text("hatchback")
+    kinds = '["closed", "vented", "passive-radiator", "bandpass"]'
+    with pytest.raises(InputErrors, match=r"box_kinds: has 0 entries; allowed: at least 1"):
+        parse_job(text.replace(kinds, "[]"))
+    with pytest.raises(InputErrors, match=r"id: .*allowed: small letters, digits and hyphens"):
+        parse_job(text.replace('id = "demo-hatchback"', 'id = "Bad ID"'))
+
+
+def test_a_space_in_a_saloons_cabin_needs_no_boot() -> None:
+    """A console box plays into the cabin; nobody has to measure the boot for it."""
+    head, _, rest = sample_text("saloon").partition("[car.load_space]")
+    tail = rest[rest.index("[car.cabin]") :]
+    space = """[car.load_space]
+kind = "console"
+length = "600 mm"
+width_front = "280 mm"
+width_rear = "320 mm"
+height_front = "300 mm"
+height_rear = "350 mm"
+[car.load_space.opening]
+width = "700 mm"
+height = "700 mm"
+"""
+    assert parse_job(head + space + tail).car.cabin.boot_volume_m3 == 0
+
+
+def test_a_currency_is_three_capitals() -> None:
+    """It stands beside every price of every paper."""
+    text = sample_text("hatchback").replace('currency = "EUR"', 'currency = "???"')
+    with pytest.raises(InputErrors, match=r"workshop.currency: .*such as EUR"):
+        parse_job(text)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from basswright import jobs, stages
@@ -92,3 +94,50 @@ def test_two_systems_side_by_side_agree_with_their_curves(
     same = stages.compare(first, first)
     assert "about as loud" in same.sentence
     assert set(same.louder_db) == {0.0}
+
+
+def test_where_nothing_may_be_offered_the_nearest_is_still_told(
+    job: Job, prepared: Prepared
+) -> None:
+    """A space that no box goes into: what lacks least, and by how much."""
+    opening = job.car.load_space.opening.model_copy(update={"width_m": 0.1, "height_m": 0.1})
+    space = job.car.load_space.model_copy(update={"opening": opening})
+    shut = job.model_copy(update={"car": job.car.model_copy(update={"load_space": space})})
+    found = stages.options(shut, prepared)
+    assert not found.options
+    told = {near.rule: near for near in found.nearest}
+    assert told["opening"].short_by > 0
+    assert told["opening"].enclosure in {e.id for e in prepared.snapshot.enclosures}
+
+
+def test_a_kind_that_the_wish_leaves_out_is_named(job: Job, prepared: Prepared) -> None:
+    """ "Allow this kind" would leave a person guessing which."""
+    wish = job.wish.model_copy(update={"box_kinds": ("bandpass",)})
+    found = stages.options(job.model_copy(update={"wish": wish}), prepared)
+    texts = [c.text for c in found.concessions if c.rules == ("box kind",)]
+    assert any("allowing vented boxes" in text for text in texts)
+
+
+def test_the_load_of_an_amplifier_built_in_is_not_told(job: Job, prepared: Prepared) -> None:
+    """It is assumed and cancels out, so no figure of it may look like a reading."""
+    wish = job.wish.model_copy(update={"built_in_amplifier": "only"})
+    found = stages.options(job.model_copy(update={"wish": wish}), prepared)
+    assert found.options
+    for option in found.options:
+        assert not any("ohm" in reason for reason in option.reasons)
+
+
+def test_a_box_that_contradicts_itself_stands_in_nobodys_way(job: Job) -> None:
+    """It is left out and told of; the others are weighed as if it were not there."""
+    snapshot = demo.make(enclosures=40, amplifiers=40).snapshot
+    first = snapshot.enclosures[0]
+    figures = {"fs_hz": 30.0, "Qes": 2.0, "Qms": 5.0, "Qts": 0.3, "Vas_m3": 0.05}
+    bad = first.model_copy(update={"id": "bad", "driver": first.driver.model_copy(update=figures)})
+    mixed = replace(snapshot, enclosures=(*snapshot.enclosures, bad))
+    found, alone = stages.options(job, mixed), stages.options(job, snapshot)
+    assert [o.id for o in found.options] == [o.id for o in alone.options]
+    assert found.refused
+    assert all(text.startswith("bad, driver.") for text in found.refused)
+    told = stages.why(job, mixed, "bad")
+    assert not told.passes
+    assert "contradict" in told.text

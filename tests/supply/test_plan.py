@@ -76,3 +76,17 @@ def test_ladder_and_plan_can_be_sent_to_another_process(made: SupplyPlan) -> Non
     again = pickle.loads(pickle.dumps(steps))
     assert again.price(60.0, 22.0) == steps.price(60.0, 22.0)
     assert pickle.loads(pickle.dumps(made)) == made
+
+
+def test_a_drain_that_empties_the_battery_within_days_is_cautioned() -> None:
+    """2 A empties a car battery within a day; at the usual 20 mA nothing is said."""
+    made = plan(charging(standing_drain_a=2.0), snapshot(), peak_a=60.0, average_a=22.0)
+    assert any("may not start" in caution for caution in made.cautions)
+    sound = plan(charging(standing_drain_a=0.02), snapshot(), peak_a=60.0, average_a=22.0)
+    assert not any("may not start" in caution for caution in sound.cautions)
+
+
+def test_a_car_that_draws_nothing_when_parked_is_planned() -> None:
+    """No drain, no end: the plan is made all the same."""
+    made = plan(charging(standing_drain_a=0.0), snapshot(), peak_a=60.0, average_a=22.0)
+    assert not any("may not start" in caution for caution in made.cautions)

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from basswright.choose.rules import RULES
-from basswright.choose.systems import Systems
+from basswright.choose.goals import NOT_HELD_HZ
+from basswright.choose.rules import INDEX, RULES
+from basswright.choose.systems import SLACK, Systems
 
 #: A better system has to be better by this much of the score.
 BETTER_BY = 0.25
+#: A supply that is short by more than this does not exist at all [A].
+NO_SUPPLY_BEYOND_A = 1000.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +38,8 @@ class Change:
         Which dimension of the rule has to give, where the rule has several.
     amounts : tuple of float
     admits : int
-        Boxes let in.
+        Boxes let in that have no system without the change; 0 when it only brings a
+        better system of a box that is in already.
     row : int
         The best system let in.
     better : bool
@@ -55,15 +59,18 @@ def counts(systems: Systems) -> tuple[Count, ...]:
 
     A box that has a system which passes every rule counts for none. Alone: one of its
     systems fails nothing else. In all: that, or every one of its systems fails the rule.
+    A box that no amplifier may drive makes no system; it fails the rule on the match.
     """
-    mask = systems.mask
+    mask, idle = systems.mask, _without_amplifier(systems)
+    lone = np.where(np.bitwise_count(idle) == 1, idle, np.uint32(0))
+    alone, always = lone, idle
     first = np.flatnonzero(np.diff(systems.pairs.box, prepend=-1))
-    if first.size == 0:
-        return tuple(Count(rule=place, alone=0, in_all=0) for place in range(len(RULES)))
-    lone = np.where(np.bitwise_count(mask) == 1, mask, np.uint32(0))
-    closed = np.minimum.reduceat(mask, first) > 0
-    alone = np.bitwise_or.reduceat(lone, first)[closed]
-    always = np.bitwise_and.reduceat(mask, first)[closed] | alone
+    if first.size:
+        single_failure = np.where(np.bitwise_count(mask) == 1, mask, np.uint32(0))
+        closed = np.minimum.reduceat(mask, first) > 0
+        own = np.bitwise_or.reduceat(single_failure, first)[closed]
+        alone = np.concatenate([alone, own])
+        always = np.concatenate([always, np.bitwise_and.reduceat(mask, first)[closed] | own])
     return tuple(
         Count(
             rule=place,
@@ -72,6 +79,15 @@ def counts(systems: Systems) -> tuple[Count, ...]:
         )
         for place in range(len(RULES))
     )
+
+
+def _without_amplifier(systems: Systems) -> NDArray[np.uint32]:
+    """Return the failures of every box that makes no system at all."""
+    without = np.setdiff1d(np.arange(systems.boxes.price.size), systems.pairs.box)
+    mask = np.full(without.size, 1 << INDEX["power match"], dtype=np.uint32)
+    for name, margin in systems.boxes.margins.items():
+        mask |= np.where(margin[without] < -SLACK, np.uint32(1 << INDEX[name]), np.uint32(0))
+    return mask
 
 
 def lone_failures(mask: NDArray[np.uint32]) -> tuple[int, ...]:
@@ -102,8 +118,9 @@ def single(
         have several; each limit is then a change of its own.
     """
     changes = []
+    may_give = _may_give(systems)
     for place in range(len(RULES)):
-        rows = np.flatnonzero(systems.mask == np.uint32(1 << place))
+        rows = np.flatnonzero((systems.mask == np.uint32(1 << place)) & may_give)
         if rows.size == 0:
             continue
         if place not in limits:
@@ -133,7 +150,7 @@ def _smallest(
         rules=(place,),
         limits=(limit,),
         amounts=(amount,),
-        admits=int(np.unique(systems.pairs.box[rows[admitted]]).size),
+        admits=_let_in(systems, rows[admitted]),
         row=int(best),
         better=bool(better.any()),
     )
@@ -148,7 +165,8 @@ def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tup
         What counts as one step of each rule; the smallest sum of steps wins.
     """
     mask = systems.mask
-    two = np.flatnonzero((np.bitwise_count(mask) == 2) & (systems.score > best_score + BETTER_BY))
+    better = (systems.score > best_score + BETTER_BY) & _may_give(systems)
+    two = np.flatnonzero((np.bitwise_count(mask) == 2) & better)
     if two.size == 0:
         return ()
     effort = (np.maximum(0.0, -systems.margins(two)) / np.asarray(steps)).sum(axis=1)
@@ -163,11 +181,27 @@ def pairs(systems: Systems, best_score: float, *, steps: Sequence[float]) -> tup
             rules=places,
             limits=("", ""),
             amounts=amounts,
-            admits=int(np.unique(systems.pairs.box[same[within]]).size),
+            admits=_let_in(systems, same[within]),
             row=row,
             better=True,
         ),
     )
+
+
+def _may_give(systems: Systems) -> NDArray[np.bool_]:
+    """Tell which systems a change of car or wish could let in at all."""
+    fixed = sum(1 << place for place, rule in enumerate(RULES) if not rule.gives)
+    gives: NDArray[np.bool_] = (systems.mask & np.uint32(fixed)) == 0
+    fed = systems.feeds.supply_margin_a[systems.pairs.feed] > -NO_SUPPLY_BEYOND_A
+    low = (systems.mask & np.uint32(1 << INDEX["low enough"])) == 0
+    held: NDArray[np.bool_] = low | (systems.pairs.sure_low_limit_hz < NOT_HELD_HZ)
+    return gives & fed & held
+
+
+def _let_in(systems: Systems, rows: NDArray[np.intp]) -> int:
+    """Count the boxes of some rows that have no system which passes every rule."""
+    already = np.unique(systems.pairs.box[systems.mask == 0])
+    return int(np.setdiff1d(systems.pairs.box[rows], already).size)
 
 
 def _rounded_up(amount: float, unit: str) -> float:

@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 #: Frequencies at which systems are weighed: forty to a decade, 15.8 to 100 Hz.
 GRID_HZ: Floats = 10 ** (np.arange(48, 81) / 40)
+#: A low limit from here upwards means that the level is held nowhere [Hz].
+NOT_HELD_HZ = float(GRID_HZ[GRID_HZ <= HELD_FROM_HZ][-1]) * (1 - 1e-9)
 
 
 def band_weights(frequency_hz: Floats) -> Floats:

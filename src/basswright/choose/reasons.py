@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from basswright.choose.goals import NOT_HELD_HZ
 from basswright.choose.rules import RULES
 from basswright.quantities import litres
 from basswright.records.system import Goals, PowerMatch, SupplyPlan
@@ -26,13 +27,17 @@ def loudness(goals: Goals, wish: Wish) -> str:
 
 def depth(goals: Goals, wish: Wish, lowest_hz: float) -> str:
     """Tell how low it surely plays against the wish."""
+    if goals.sure_low_limit_hz >= NOT_HELD_HZ:
+        return f"not surely held even at 80 Hz (wish {wish.low_limit_hz:.0f} Hz)"
     if goals.sure_low_limit_hz <= lowest_hz * (1 + 1e-9):
         return f"held down to {lowest_hz:.0f} Hz or lower (wish {wish.low_limit_hz:.0f} Hz)"
     return f"surely held down to {goals.sure_low_limit_hz:.0f} Hz (wish {wish.low_limit_hz:.0f} Hz)"
 
 
-def power(match: PowerMatch) -> str:
+def power(match: PowerMatch, *, built_in: bool = False) -> str:
     """Tell what the amplifier gives at the total load, and what that leaves out."""
+    if built_in:
+        return f"{match.used_w:.0f} W from the amplifier built in"
     used = f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm in total"
     if match.below_top_db < 0.05:
         return f"{used}, all that the box takes"
@@ -80,6 +85,12 @@ def brings(
     return ", ".join(told) or "as good"
 
 
+def _allowing(rule: str, what: str) -> str:
+    if rule == "box kind":
+        return f"allowing {what} boxes"
+    return f"allowing a {what} amplifier"
+
+
 def concession(
     rules: tuple[int, ...], limits: tuple[str, ...], amounts: tuple[float, ...], currency: str
 ) -> tuple[str, ...]:
@@ -88,8 +99,10 @@ def concession(
     for place, limit, amount in zip(rules, limits, amounts, strict=True):
         rule = RULES[place]
         figure = amount_text(amount, rule.unit, currency)
-        if limit:
-            texts.append(f"{figure} more {limit}")
+        if rule.name in ("box kind", "built-in amplifier"):
+            texts.append(_allowing(rule.name, limit))
+        elif limit:
+            texts.append(f"{figure} more {'in ' if limit.startswith('every ') else ''}{limit}")
         else:
             texts.append(rule.relief.format(amount=figure))
     return tuple(texts)

@@ -28,6 +28,9 @@ class Rule:
     must : bool
         True: a system that fails is never offered. False: it is a wish, and when no
         system meets every wish the nearest are shown.
+    gives : bool
+        Whether a person can give way here. Where the catalogue has no amplifier that
+        suits, nothing of car or wish can be changed to admit one.
     relief : str
         What would have to change, with ``{amount}`` for the figure.
     """
@@ -36,6 +39,7 @@ class Rule:
     title: ClassVar[str]
     unit: ClassVar[str]
     must: ClassVar[bool] = True
+    gives: ClassVar[bool] = True
     relief: ClassVar[str]
 
 
@@ -91,6 +95,7 @@ class PowerRule(Rule):
     name = "power match"
     title = "amplifier suits the total load and power range"
     unit = "dB"
+    gives = False
     relief = "another amplifier"
 
 

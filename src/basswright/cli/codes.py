@@ -14,7 +14,7 @@ REFUSED = 5
 
 def of(error: errors.BasswrightError) -> int:
     """Return the exit code that tells a script what kind of error this was."""
-    if isinstance(error, errors.NotFoundError):
+    if isinstance(error, errors.NotFoundError | errors.EmptyStoreError):
         return NOT_FOUND
     if isinstance(error, errors.InputError | errors.InputErrors):
         return BAD_INPUT

@@ -21,6 +21,10 @@ def main() -> None:
     except errors.BasswrightError as error:
         _tell(error)
         raise SystemExit(codes.of(error)) from None
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        _tell(errors.BasswrightError(f"{place}{error.strerror or error}"))
+        raise SystemExit(codes.REFUSED) from None
     except KeyboardInterrupt:
         sys.stderr.write("stopped\n")
         raise SystemExit(130) from None

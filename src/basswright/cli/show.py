@@ -9,12 +9,16 @@ from rich.text import Text
 
 from basswright.quantities import litres
 from basswright.records.comparison import Comparison
-from basswright.records.options import Options
+from basswright.records.options import Nearest, Options
 from basswright.records.system import Option, Prediction
 
 LOWEST_SHOWN_HZ = 16.0
+#: A low limit from here upwards means that the level is held nowhere.
+NOT_HELD_FROM_HZ = 79.4
 #: The first so many options come with their reasons.
 WITH_REASONS = 3
+#: A supply that is short by this much does not exist at all.
+NO_SUPPLY_FROM_A = 1000.0
 
 
 def name_of(option: Option) -> str:
@@ -25,8 +29,15 @@ def name_of(option: Option) -> str:
     return f"{box} + {option.amplifier.maker} {option.amplifier.model}"
 
 
+def at_load(option: Option) -> str:
+    """Tell the load; what an amplifier built in works into is its maker's affair."""
+    return " built in" if option.amplifier is None else f" at {option.match.load_ohm:.3g} ohm"
+
+
 def hertz(value: float) -> str:
-    """Write a low limit; the bottom of the grid means "or lower"."""
+    """Write a low limit; the bottom of the grid means "or lower", its top "nowhere"."""
+    if value >= NOT_HELD_FROM_HZ:
+        return "> 80"
     return f"≤ {LOWEST_SHOWN_HZ:.0f}" if value <= LOWEST_SHOWN_HZ else f"{value:.0f}"
 
 
@@ -45,6 +56,10 @@ def options(console: Console, found: Options) -> None:
             for reason in option.reasons:
                 console.print(f"       - {reason}")
     console.print(_rules_table(found))
+    if found.refused:
+        console.print("[bold]Left out: data sheets that contradict themselves[/bold]")
+        for refused in found.refused:
+            console.print(f"  • {refused}")
     if found.concessions:
         console.print("[bold]What a small change would bring[/bold]")
         for concession in found.concessions:
@@ -60,11 +75,21 @@ def options(console: Console, found: Options) -> None:
 
 
 def _nearest(console: Console, found: Options) -> None:
-    lines = [f"{near.title}: short by {near.short_by:.1f} {near.unit}" for near in found.nearest]
-    body = "\n".join(lines) or "no box goes in; see what each rule leaves out"
+    lines = [_short_by(near) for near in found.nearest]
+    if found.nearest and not found.options:
+        lines.insert(0, f"none of them may be offered; {found.nearest[0].enclosure} lacks least:")
+    body = "\n".join(lines) or "no box goes in or has an amplifier; see what each rule leaves out"
     console.print(
         Panel(body, title="No system meets every wish; these come nearest", border_style="yellow")
     )
+
+
+def _short_by(near: Nearest) -> str:
+    if not near.unit:
+        return f"not {near.title}"
+    if near.unit == "A" and near.short_by >= NO_SUPPLY_FROM_A:
+        return f"not {near.title}: the catalogue has no cable, fuse and holder that would"
+    return f"{near.title}: short by {near.short_by:.1f} {near.unit}"
 
 
 def _option_lines(option: Option, currency: str) -> Text:
@@ -73,7 +98,7 @@ def _option_lines(option: Option, currency: str) -> Text:
     figures = [
         f"surely {goals.sure_level_db:.1f} dB",
         f"from {hertz(goals.sure_low_limit_hz)} Hz",
-        f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm",
+        f"{match.used_w:.0f} W{at_load(option)}",
         f"{litres(goals.luggage_left_m3)} luggage left",
     ]
     if fit is not None:
@@ -160,7 +185,7 @@ def _electric(option: Option) -> Table:
     table.add_column(style="dim")
     table.add_column()
     rows = [
-        ("amplifier", f"{match.used_w:.0f} W at {match.load_ohm:.3g} ohm, {match.mode}"),
+        ("amplifier", f"{match.used_w:.0f} W{at_load(option)}, {match.mode}"),
         ("joined", match.wiring),
         ("gain", f"{match.gain_voltage_v:.1f} V RMS at the terminals"),
         ("cable", f"{plan.cable.size} {plan.cable.series}, {plan.cable_length_m:.1f} m"),

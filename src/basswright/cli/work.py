@@ -32,13 +32,11 @@ def open_catalogue(store: str | None) -> Snapshot:
     """Return what the store holds, or raise when it holds nothing yet."""
     from basswright import database
     from basswright.catalogue.store import Catalogue
-    from basswright.errors import NotFoundError
+    from basswright.errors import EmptyStoreError
 
     snapshot = Catalogue(database.connect(store)).snapshot()
     if not snapshot.enclosures:
-        raise NotFoundError(
-            "catalogue", "of this store", ("basswright catalogue make-demo", "... import FILE")
-        )
+        raise EmptyStoreError
     return snapshot
 
 

@@ -159,6 +159,8 @@ def _volume(read: Readings) -> Estimate:
 def _boot_volume(read: Readings) -> Estimate:
     if read.word("body") != "saloon":
         return Estimate(value=0.0, note="load space open to the cabin")
+    if read.word("load_space.kind") in ("behind-seat", "under-seat", "console"):
+        return Estimate(value=0.0, note="the box stands in the cabin; the boot was not measured")
     width = read.number("load_space.width_floor_m") + read.number("load_space.width_above_arches_m")
     depth = read.number("load_space.depth_floor_m") + read.number("load_space.depth_top_m")
     volume = width / 2 * depth / 2 * read.number("load_space.height_m")
@@ -289,7 +291,7 @@ ESTIMATORS: Final = (
     ),
     Estimator(
         path="cabin.boot_volume_m3",
-        rule="saloon: mean width x mean depth x height of the boot; else 0",
+        rule="saloon with a measured boot: mean width x mean depth x height; else 0",
         find=_boot_volume,
     ),
     Estimator(path="cabin.boot_opening_m2", rule="saloon: 600 cm2; else 0", find=_boot_opening),

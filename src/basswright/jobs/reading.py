@@ -112,11 +112,28 @@ def _finished(reading: Reading) -> Job | None:
         car["origins"] = {**car.get("origins", {}), **found}
     job, refused = build(Job, reading.tree)
     known = {problem.field for problem in reading.problems}
-    new = [p for p in refused if p.field not in known and p.problem != "is missing"]
+    new = [p for p in refused if p.field not in known and not p.problem.startswith("is missing")]
     if not reading.problems and refused and not new:
         new = refused
     reading.problems.extend(new)
+    if job is not None:
+        reading.problems.extend(_contradictions(job))
     return job
+
+
+def _contradictions(job: Job) -> list[InputError]:
+    """Return readings that cannot both be right."""
+    charging = job.car.charging
+    if charging.alternator_idle_a <= charging.alternator_rated_a:
+        return []
+    return [
+        InputError(
+            "more at idle than the alternator's rated output",
+            field="car.charging.alternator_idle",
+            value=f"{charging.alternator_idle_a:g} A",
+            allowed=f"at most {charging.alternator_rated_a:g} A",
+        )
+    ]
 
 
 def _with_kind_of_space(raw: Mapping[str, object]) -> Mapping[str, object]:

@@ -232,7 +232,8 @@ def _refused(record: type[Record], detail: dict[str, Any]) -> InputError:
 def _told(place: str, key: Key | None, detail: dict[str, Any]) -> InputError:
     value, message = detail["input"], str(detail["msg"]).removeprefix("Value error, ")
     if detail["type"] == "missing":
-        return InputError("is missing", field=place)
+        told = f"is missing: {key.description}" if key and key.description else "is missing"
+        return InputError(told, field=place, allowed=key.shape.wanted if key else "")
     if isinstance(value, Mapping | Record):
         return InputError(message, field=place)
     allowed = key.range_text() if key else ""
@@ -240,6 +241,11 @@ def _told(place: str, key: Key | None, detail: dict[str, Any]) -> InputError:
         value = key.shape.shown(value)
     if detail["type"] in ("greater_than", "less_than", "greater_than_equal", "less_than_equal"):
         message = "out of range"
+    elif detail["type"] == "too_short" and isinstance(value, tuple | list):
+        least = detail["ctx"]["min_length"]
+        return InputError(f"has {len(value)} entries", field=place, allowed=f"at least {least}")
+    elif detail["type"] == "string_pattern_mismatch":
+        message, allowed = "not written as it has to be", key.description if key else ""
     elif not allowed and key:
         allowed = key.shape.wanted if isinstance(key.shape, Choice) else ""
     return InputError(message[:1].lower() + message[1:], field=place, value=value, allowed=allowed)

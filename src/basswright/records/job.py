@@ -29,7 +29,7 @@ class Workshop(Record):
     """What goes on every paper and into every price."""
 
     name: str = Field("", max_length=80, description="stands at the head of every paper")
-    currency: str = Field("EUR", min_length=3, max_length=3, description="ISO 4217 code")
+    currency: str = Field("EUR", pattern=r"^[A-Z]{3}$", description="ISO 4217 code, such as EUR")
     hourly_rate: float = Field(60.0, ge=0, le=1000, description="labour, without tax")
     tax_share: float = Field(0.20, ge=0, le=0.5, description="sales tax on parts and labour")
     labour: LabourTimes = Field(default_factory=LabourTimes)

@@ -30,7 +30,9 @@ class Concession(Record):
     what: tuple[str, ...] = Field(description="what has to change, one text a rule")
     amounts: tuple[float, ...] = Field(description="by how much, in `units`; 0 for a yes or no")
     units: tuple[str, ...]
-    admits: int = Field(ge=1, description="boxes let in by that change")
+    admits: int = Field(
+        ge=0, description="boxes let in by that change; 0: a better system of a box that is in"
+    )
     enclosure: str = Field(description="the best of them")
     amplifier: str = Field(description="with this amplifier; empty if built in")
     gain_db: float = Field(description="surely louder than the best option by")
@@ -42,8 +44,13 @@ class Concession(Record):
 
 
 class Nearest(Record):
-    """How far the first option stays behind a wish that nothing meets."""
+    """How far what comes nearest stays behind a rule.
 
+    That is the first option; where no system may be offered at all, it is the system of
+    `enclosure` that lacks least.
+    """
+
+    enclosure: str = ""
     rule: str
     title: str
     short_by: float = Field(ge=0)
@@ -77,3 +84,6 @@ class Options(Record):
     )
     cabin_model: str = ""
     estimates: tuple[str, ...] = Field((), description="readings that were not taken")
+    refused: tuple[str, ...] = Field(
+        (), description="boxes left out because their data sheets contradict themselves"
+    )

@@ -36,7 +36,9 @@ class Wish(Record):
     )
     luggage_keep_m3: float = Field(0.0, ge=0, le=5, description="luggage that must still go in")
     budget: float = Field(gt=0, le=1e6, description="for parts and labour, tax included")
-    box_kinds: tuple[BoxKind, ...] = Field(ALL_BOX_KINDS, description="kinds of box allowed")
+    box_kinds: tuple[BoxKind, ...] = Field(
+        ALL_BOX_KINDS, min_length=1, description="kinds of box allowed"
+    )
     built_in_amplifier: Literal["either", "only", "never"] = Field(
         "either", description="boxes that bring their own amplifier"
     )

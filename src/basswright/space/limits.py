@@ -11,7 +11,7 @@ from basswright.space.arrays import Floats, Ints
 if TYPE_CHECKING:
     from basswright.space.solids import Solid
 
-TOGETHER = "every size, by the same amount"
+TOGETHER = "every size at once"
 NO_ROOM = "no room at all"
 
 
@@ -48,7 +48,14 @@ def _width(names: list[str]) -> str:
         left, right = names
         if left.startswith("left ") and right == "right " + left[5:]:
             return f"width between the {_plural(left[5:])}"
-    return "width between the " + " and the ".join(names)
+    return _between("width", names)
+
+
+def _between(dimension: str, names: list[str]) -> str:
+    """Name a dimension by what bounds it; one surface may do so on both sides."""
+    if len(names) == 1:
+        return f"{dimension} inside the {names[0]}"
+    return f"{dimension} between the " + " and the ".join(names)
 
 
 def _plural(name: str) -> str:
@@ -65,7 +72,7 @@ def _depth(solid: Solid, surfaces: tuple[int, ...], names: list[str]) -> str:
         where = " at the top" if (slopes > 1e-6).any() else " at the floor"
     if len(planes) == len(surfaces) and all(abs(solid.A[s, 1]) < 1e-9 for s in planes):
         return f"depth{where}"
-    return "depth between the " + " and the ".join(names) + where
+    return _between("depth", names) + where
 
 
 class Limits:

@@ -24,6 +24,8 @@ from basswright.records.system import Goals, Option, PowerMatch, SupplyPlan
 from basswright.records.verdict import Relief, Verdict
 from basswright.stages.weigh import Weighed
 
+#: What is told of a box that is not to be seen.
+NOT_JUDGED = "no box is left out for it; see in the drawings whether a cover hides the box"
 #: Rules that `choose` itself answers; the others bring their own verdicts.
 _GOAL_RULES = ("luggage", "budget", "loud enough", "low enough")
 
@@ -35,11 +37,14 @@ def option_id(enclosure: Enclosure, amplifier: Amplifier | None) -> str:
 
 def estimates_of(job: Job) -> tuple[str, ...]:
     """Return the readings of a job that were estimated, each with its note."""
-    return tuple(
+    told = [
         f"{field}: {origin.note}" if origin.note else field
         for field, origin in sorted(job.car.origins.items())
         if origin.kind == "estimated"
-    )
+    ]
+    if not job.wish.visible:
+        told.append(f"wish.visible: {NOT_JUDGED}")
+    return tuple(told)
 
 
 @dataclass(frozen=True)
@@ -139,7 +144,7 @@ class Assembler:
             lines=bill.lines(job, enclosure, amplifier, plan, fixing),
             goals=goals,
             verdicts=(*placement.verdicts, match.verdict, *plan.verdicts, *self._verdicts(row)),
-            reasons=self._reasons(goals, placement, match, plan),
+            reasons=self._reasons(goals, placement, plan, _power(match, amplifier)),
         )
 
     def _efficiency(self, output: int, enclosure: Enclosure) -> float:
@@ -177,13 +182,17 @@ class Assembler:
         return tuple(_verdict(name, float(margins[INDEX[name]]), currency) for name in _GOAL_RULES)
 
     def _reasons(
-        self, goals: Goals, placement: Placement, match: PowerMatch, plan: SupplyPlan
+        self, goals: Goals, placement: Placement, plan: SupplyPlan, power: str
     ) -> tuple[str, ...]:
         wish = self.weighed.job.wish
         space_verdict = next(v for v in placement.verdicts if v.rule == "space")
         told = [reasons.loudness(goals, wish), reasons.depth(goals, wish, float(GRID_HZ[0]))]
-        told += [reasons.tightest(space_verdict), reasons.power(match), reasons.supply(plan)]
+        told += [reasons.tightest(space_verdict), power, reasons.supply(plan)]
         return tuple(told)
+
+
+def _power(match: PowerMatch, amplifier: Amplifier | None) -> str:
+    return reasons.power(match, built_in=amplifier is None)
 
 
 def _verdict(name: str, margin: float, currency: str) -> Verdict:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from basswright.choose import concessions, reasons
-from basswright.choose.ranking import Ranking, rank
+from basswright.choose.ranking import Ranking, rank, shortfall
 from basswright.choose.rules import INDEX, RULES
+from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
 from basswright.records.options import Concession, Nearest, Options, RuleCount
 from basswright.records.snapshot import Snapshot
+from basswright.records.wish import ALL_BOX_KINDS
 from basswright.stages.assemble import Assembler, estimates_of
 from basswright.stages.readings import sensitivities
 from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
@@ -77,6 +80,7 @@ def of_weighed(
         readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
+        refused=tuple(str(problem) for problem in weighed.prepared.refused),
     )
 
 
@@ -87,11 +91,18 @@ def _system_count(weighed: Weighed) -> int:
 
 
 def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
-    if ranking.rows.size == 0:
-        return ()
-    margins = weighed.systems.margins(ranking.rows[:1])[0]
+    """Tell what the first option lacks, or, where none may be offered, the nearest system."""
+    rows, systems = ranking.rows[:1], weighed.systems
+    if rows.size == 0:
+        every = np.arange(systems.mask.size)
+        if every.size == 0:
+            return ()
+        rows = every[[shortfall(systems, every, budget=weighed.job.wish.budget).argmin()]]
+    margins = systems.margins(rows)[0]
+    box = int(weighed.kept[systems.pairs.box[rows[0]]])
     return tuple(
         Nearest(
+            enclosure=weighed.prepared.snapshot.enclosures[box].id,
             rule=rule.name,
             title=rule.title,
             short_by=-float(margin),
@@ -134,10 +145,12 @@ def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
     systems, fit = weighed.systems, weighed.fit
     best = int(ranking.rows[0]) if ranking.wish_met else -1
     best_score = float(systems.score[best]) if best >= 0 else -float("inf")
-    limits = {
+    limits: dict[int, tuple[NDArray[np.intp], tuple[str, ...]]] = {
         INDEX["space"]: (fit.fit.limit_index, fit.fit.limits),
         INDEX["opening"]: (fit.opening.limit_index, fit.opening.limits),
     }
+    kinds = weighed.prepared.facts.kind[weighed.kept]
+    limits[INDEX["box kind"]] = (_places(kinds), ALL_BOX_KINDS)
     changes = [*concessions.single(systems, best_score, limits)]
     steps = [
         0.1 * weighed.job.wish.budget if rule.unit == "money" else _STEP[rule.unit]
@@ -147,6 +160,30 @@ def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
     told = [_told(weighed, change, best) for change in changes]
     told.sort(key=lambda each: (not each.better, len(each.rules), -each.gain_db))
     return tuple(told[:MOST_CONCESSIONS])
+
+
+def _places(kinds: NDArray[np.str_]) -> NDArray[np.intp]:
+    """Return the place of each kind among all kinds."""
+    return np.array([ALL_BOX_KINDS.index(kind) for kind in kinds.tolist()], dtype=np.intp)
+
+
+def _admits(count: int, changes: int, brings: str) -> str:
+    """Tell what one or two changes let in, and what the best of it brings."""
+    several = changes > 1
+    if count == 0:
+        text = f"{'bring' if several else 'brings'} a better system of a box that is in already"
+        return f"{text}: {brings}" if brings else text
+    text = f"{'admit' if several else 'admits'} {count} {'box' if count == 1 else 'boxes'}"
+    return f"{text}, the best of them {brings}" if brings else text
+
+
+def _limit(rule: str, enclosure: Enclosure) -> str:
+    """Name what has to be allowed, where a rule allows or forbids."""
+    if rule == "box kind":
+        return enclosure.kind
+    if rule == "built-in amplifier":
+        return "separate" if enclosure.amplifier is None else "built-in"
+    return ""
 
 
 def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession:
@@ -160,18 +197,18 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
         if output < 0
         else snapshot.amplifiers[int(weighed.prepared.outputs.amplifier_index[output])].id
     )
-    what = reasons.concession(change.rules, change.limits, change.amounts, currency)
+    limits = tuple(
+        limit or _limit(RULES[place].name, enclosure)
+        for place, limit in zip(change.rules, change.limits, strict=True)
+    )
+    what = reasons.concession(change.rules, limits, change.amounts, currency)
     gain_db = float(pairs.sure_level_db[row] - pairs.sure_level_db[against])
     gain_hz = float(pairs.sure_low_limit_hz[against] - pairs.sure_low_limit_hz[row])
     left = systems.luggage_left_m3(np.array([row, against]))
     luggage = float(left[0] - left[1])
     extra = float(systems.price[row] - systems.price[against])
-    noun = "box" if change.admits == 1 else "boxes"
-    verb, noun = ("admits", "admit")[len(what) - 1], ("box", "boxes")[change.admits > 1]
-    text = f"{' and '.join(what)} {verb} {change.admits} {noun}"
-    if best >= 0:
-        brings = reasons.brings(gain_db, gain_hz, luggage, extra, currency)
-        text += f", the best of them {brings}"
+    brings = reasons.brings(gain_db, gain_hz, luggage, extra, currency) if best >= 0 else ""
+    text = f"{' and '.join(what)} {_admits(change.admits, len(what), brings)}"
     return Concession(
         rules=tuple(RULES[place].name for place in change.rules),
         what=what,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from basswright.choose.amplifiers import BoxClasses, best_feeds, box_classes, wi
 from basswright.choose.feeds import Feeds
 from basswright.choose.search import Pairs, evaluate, with_other_wish
 from basswright.choose.systems import Boxes, Systems, judge
+from basswright.errors import InputError, InputErrors
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
 from basswright.records.placement import FitTable, Placement
@@ -34,7 +35,11 @@ def no_step(_step: str) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Prepared:
-    """What follows from a catalogue alone and serves every job."""
+    """What follows from a catalogue alone and serves every job.
+
+    `snapshot` holds the boxes that can be weighed; `refused` tells of the others, each
+    with what contradicts itself in its data sheet.
+    """
 
     snapshot: Snapshot
     models: sound.BoxModels
@@ -42,6 +47,7 @@ class Prepared:
     outputs: drive.OutputTable
     classes: BoxClasses
     facts: box_rules.BoxFacts
+    refused: tuple[InputError, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +75,25 @@ class Weighed:
 
 
 def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepared:
-    """Work out what follows from a catalogue alone."""
+    """Work out what follows from a catalogue alone.
+
+    A box whose figures contradict each other is left out, so that one bad row of a
+    sheet does not stand in the way of all other boxes.
+    """
+    try:
+        return _prepared(snapshot, (), draws=draws, seed=seed)
+    except InputErrors as error:
+        bad = {problem.item for problem in error.errors}
+        kept = tuple(each for each in snapshot.enclosures if each.id not in bad)
+        if len(kept) == len(snapshot.enclosures):
+            raise
+        rest = replace(snapshot, enclosures=kept)
+        return _prepared(rest, error.errors, draws=draws, seed=seed)
+
+
+def _prepared(
+    snapshot: Snapshot, refused: tuple[InputError, ...], *, draws: int, seed: int
+) -> Prepared:
     enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
     return Prepared(
         snapshot=snapshot,
@@ -78,6 +102,7 @@ def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepare
         outputs=drive.outputs(snapshot.amplifiers),
         classes=box_classes(enclosures),
         facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
+        refused=refused,
     )
 
 

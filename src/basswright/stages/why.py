@@ -7,6 +7,7 @@ from difflib import get_close_matches
 import numpy as np
 
 from basswright.choose import reasons
+from basswright.choose.concessions import NO_SUPPLY_BEYOND_A
 from basswright.choose.ranking import shortfall
 from basswright.choose.rules import RULES
 from basswright.errors import NotFoundError
@@ -38,6 +39,9 @@ def why(
         No box of that id.
     """
     weighed = weigh(job, catalogue, on_step=on_step)
+    refused = [str(each) for each in weighed.prepared.refused if each.item == enclosure]
+    if refused:
+        return Why(enclosure=enclosure, passes=False, fails=tuple(refused), text="; ".join(refused))
     ids = [each.id for each in weighed.prepared.snapshot.enclosures]
     if enclosure not in ids:
         near = tuple(get_close_matches(enclosure, ids, n=3, cutoff=0.4))
@@ -54,6 +58,9 @@ def why(
     fails = []
     for rule, margin in zip(RULES, margins, strict=True):
         if margin >= -1e-9:
+            continue
+        if rule.unit == "A" and margin <= -NO_SUPPLY_BEYOND_A:
+            fails.append(f"not {rule.title}: the catalogue has no cable, fuse and holder for it")
             continue
         amount = reasons.amount_text(-float(margin), rule.unit, job.workshop.currency)
         fails.append(f"not {rule.title}: {rule.relief.format(amount=amount)}")

@@ -27,6 +27,8 @@ SUPPLY_CAUTIONS: Final[tuple[str, ...]] = (
     "there is no open table for car audio cable.",
     "Tighten all joints again after the first drive; a warm joint is a bad joint.",
 )
+#: A sound car may be left parked for this long and still starts (common practice, no source).
+SHORT_STAND_S: Final = 7 * 86400.0
 _CLAD: Final = (
     "Copper-clad aluminium: use lugs and terminals made for it, never bare strands under a "
     "screw, and look at every joint again within weeks."
@@ -64,3 +66,20 @@ def cautions(charging: Charging, upgrade: Upgrade, cable: Cable) -> tuple[str, .
     if upgrade.alternator is not None:
         found.append(_ALTERNATOR)
     return tuple(found)
+
+
+def parked_cautions(charging: Charging, parked_s: float | None) -> tuple[str, ...]:
+    """Return a caution where the parked car empties its battery within days.
+
+    Parameters
+    ----------
+    charging : Charging
+    parked_s : float or None
+        Until the car may not start [s]; None where it draws nothing.
+    """
+    if parked_s is None or parked_s >= SHORT_STAND_S:
+        return ()
+    return (
+        f"The parked car draws {charging.standing_drain_a:.2g} A: after about "
+        f"{parked_s / 3600:.0f} h it may not start, whatever is fitted. Find that drain first.",
+    )

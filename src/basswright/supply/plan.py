@@ -14,7 +14,7 @@ from basswright.supply.battery import (
     standing_s,
     warm_resistance_ohm,
 )
-from basswright.supply.cautions import cautions
+from basswright.supply.cautions import cautions, parked_cautions
 from basswright.supply.charging import IDLE_NIGHT, alternator_a, balances
 from basswright.supply.feed import Feed
 from basswright.supply.fuses import POSITION_TEXT
@@ -62,6 +62,7 @@ def plan(
     every = balances(charging, average_a, rated_a=upgrade.rated_a, idle_a=upgrade.idle_a)
     idle = next(b for b in every if b.situation == IDLE_NIGHT.name)
     kind = upgrade.battery.kind if upgrade.battery is not None else charging.battery_kind
+    parked_s = standing_s(charging.standing_drain_a, upgrade.capacity_ah, kind)
     return SupplyPlan(
         cable=feed.cable,
         cable_length_m=charging.cable_route_m,
@@ -78,9 +79,9 @@ def plan(
         idle_balance_a=idle.balance_a,
         engine_off_s=float(off_s),
         verdicts=_verdicts(steps, upgrade, feed, peak_a, average_a),
-        cautions=cautions(charging, upgrade, feed.cable),
+        cautions=(*cautions(charging, upgrade, feed.cable), *parked_cautions(charging, parked_s)),
         balances=every,
-        standing_s=standing_s(charging.standing_drain_a, upgrade.capacity_ah, kind),
+        standing_s=parked_s,
         short_circuit_a=feed.short_circuit_a,
         price=feed.price + upgrade.price,
         labour_s=upgrade.labour_s,

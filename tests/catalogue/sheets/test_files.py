@@ -279,3 +279,11 @@ def test_noise_is_refused_in_words_and_never_crashes(tmp_path: Path, seed: int) 
     with contextlib.suppress(BasswrightError):
         report = read_sheet(path, kind="enclosures")
         assert report.accepted + report.remarked + report.refused == report.rows
+
+
+def test_a_key_that_stands_twice_in_json_is_refused(tmp_path: Path) -> None:
+    """The later of two figures would win without a word."""
+    path = tmp_path / "twice.json"
+    path.write_text('[{"id": "a", "price": 1, "price": 2}]', encoding="utf-8")
+    with pytest.raises(InputError, match=r"twice.*'price'"):
+        read_sheet(path, kind="enclosures")

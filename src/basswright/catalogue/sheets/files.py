@@ -250,9 +250,21 @@ def _json(path: Path) -> Table:
     def refuse(word: str) -> None:
         raise InputError("not a number that can be used", item=path.name, value=word)
 
+    def once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        entry = dict(pairs)
+        if len(entry) < len(pairs):
+            keys = [key for key, _ in pairs]
+            twice = next(key for place, key in enumerate(keys) if key in keys[:place])
+            raise InputError("a key stands twice in one thing", item=path.name, value=twice)
+        return entry
+
     try:
-        content = json.loads(data, parse_constant=refuse)
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+        content = json.loads(data, parse_constant=refuse, object_pairs_hook=once)
+    except UnicodeDecodeError as error:
+        raise InputError(
+            "this is not a text file", item=path.name, allowed="JSON in UTF-8"
+        ) from error
+    except (json.JSONDecodeError, RecursionError) as error:
         raise InputError(f"this is not JSON: {error}", item=path.name) from error
     if isinstance(content, dict):
         lists = [value for value in content.values() if isinstance(value, list)]
