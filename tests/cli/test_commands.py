@@ -190,6 +190,9 @@ def test_a_sheet_is_checked_then_taken_in_and_written_again(run: Run, tmp_path: 
     assert written.out.startswith("1 ")
     again = run("catalogue", "import", tmp_path / "out.csv", "--store", address)
     assert "1 as they were" in again.out
+    assert run("catalogue", "make-demo", "--store", address).code == 5
+    kept = run("catalogue", "export", tmp_path / "kept.csv", "--store", address)
+    assert kept.out.startswith("1 ")
 
 
 def test_a_workshop_moves_in_one_file(run: Run, store: str, tmp_path: Path) -> None:

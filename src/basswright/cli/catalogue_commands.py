@@ -39,11 +39,19 @@ AsJson = Annotated[bool, typer.Option("--json", help="print JSON")]
 def make_demo(
     store: Store = None,
     seed: Annotated[int, typer.Option(help="another seed makes another range")] = 1,
+    force: Annotated[bool, typer.Option("--force", help="replace a real catalogue")] = False,
 ) -> None:
     """Fill the store with the invented demo range, in place of what it holds."""
     from basswright.catalogue import demo
+    from basswright.errors import ConflictError
 
     catalogue = _open(store)
+    real = [e for e in catalogue.snapshot().enclosures if not e.maker.startswith("Demo ")]
+    if real and not force:
+        raise ConflictError(
+            f"the store holds {len(real)} enclosures that are not of the demo range; "
+            "they stay as they are (--force replaces them, --store names another store)"
+        )
     catalogue.replace(demo.make(seed).snapshot)
     for kind, count in catalogue.counts().items():
         typer.echo(f"{count:6d}  {kind}")

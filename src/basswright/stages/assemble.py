@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 from basswright import drive, space, supply
 from basswright.choose import bill, reasons
 from basswright.choose.amplifiers import BUILT_IN_EFFICIENCY, with_known_load
-from basswright.choose.boxes import fixing_for
+from basswright.choose.boxes import HELD_AGAINST_M_PER_S2, fixing_for, mass_kg
 from basswright.choose.goals import GRID_HZ
 from basswright.choose.ranking import Ranking, equals
 from basswright.choose.rules import INDEX, RULES
 from basswright.choose.search import draws_of
 from basswright.choose.systems import score
 from basswright.records.amplifier import Amplifier
+from basswright.records.electrics import Fixing
 from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
 from basswright.records.placement import Placement
@@ -143,7 +144,13 @@ class Assembler:
             fixing=fixing,
             lines=bill.lines(job, enclosure, amplifier, plan, fixing),
             goals=goals,
-            verdicts=(*placement.verdicts, match.verdict, *plan.verdicts, *self._verdicts(row)),
+            verdicts=(
+                *placement.verdicts,
+                held_down(enclosure, fixing),
+                match.verdict,
+                *plan.verdicts,
+                *self._verdicts(row),
+            ),
             reasons=self._reasons(goals, placement, plan, _power(match, amplifier)),
         )
 
@@ -193,6 +200,22 @@ class Assembler:
 
 def _power(match: PowerMatch, amplifier: Amplifier | None) -> str:
     return reasons.power(match, built_in=amplifier is None)
+
+
+def held_down(enclosure: Enclosure, fixing: Fixing | None) -> Verdict:
+    """Tell whether the fixing holds the box in a crash, with the caution that goes with it."""
+    force = mass_kg(enclosure) * HELD_AGAINST_M_PER_S2
+    rated = 0.0 if fixing is None else fixing.rated_force_n
+    passes = rated >= force
+    return Verdict(
+        rule="held down",
+        passes=passes,
+        margin=rated - force,
+        unit="N",
+        limit="working load of the fixing against 20 g",
+        relief=None if passes else Relief(what="a stronger fixing", amount=force - rated, unit="N"),
+        note="a loose box kills in a crash: fix it to the body, as the vehicle maker says",
+    )
 
 
 def _verdict(name: str, margin: float, currency: str) -> Verdict:
