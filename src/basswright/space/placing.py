@@ -8,6 +8,7 @@ from basswright.quantities import millimetres
 from basswright.records.enclosure import Enclosure
 from basswright.records.placement import Placement, Point
 from basswright.records.verdict import Relief, Verdict
+from basswright.space.access import access_verdicts
 from basswright.space.arrays import Floats
 from basswright.space.boxes import BoxTable, box_table
 from basswright.space.entering import way_in
@@ -69,7 +70,7 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
         luggage_lost_m3=volume,
         luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
         way_in=entry,
-        verdicts=(room, opening),
+        verdicts=(room, opening, *access_verdicts(solid, corners)),
     )
 
 
