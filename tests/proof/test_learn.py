@@ -85,9 +85,9 @@ def test_a_lesson_is_measured_less_predicted_and_moves_the_next_prediction_that_
     truth = cars.random_car(4)
     _, session = cars.session(truth, "none", 4)
     promised = promise_of(4)
-    level = np.interp(np.log(cars.FREQUENCY), np.log(GRID), promised.level_db) + 3.0
-    found = lesson(replace(session.bass, level_db=level), promised)
-    assert found.deviation_db == pytest.approx(3.0, abs=0.5)
+    louder = replace(session.bass, frequency_hz=GRID, level_db=promised.level_db + 3.0)
+    found = lesson(louder, promised)
+    assert found.deviation_db == pytest.approx(3.0, abs=1e-9)
     after = learned(promised, [found])
     moved = after.level_db - promised.level_db
     assert moved.min() > 0.1
