@@ -7,7 +7,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
 from basswright import jobs
 from basswright.records.options import Options
@@ -149,6 +151,21 @@ def test_the_supply_is_played_with_and_without_remedies(run: Run, job: Path, sto
     assert capacitor["loud_v"] - bare["loud_v"] < 0.1
     assert second["loud_v"] > capacitor["loud_v"]
     assert run("feed", job, 1, "--store", store).out.startswith("as it is")
+
+
+def test_the_user_s_own_track_is_played(run: Run, job: Path, store: str, tmp_path: Path) -> None:
+    """A loud 50 Hz tone sags the supply more than the same tone 12 dB lower; text is told."""
+    lowest = []
+    for name, peak in (("loud", 1.0), ("soft", 0.25)):
+        tone = peak * np.sin(2 * np.pi * 50 * np.arange(8000 * 10) / 8000)
+        soundfile.write(tmp_path / f"{name}.wav", tone, 8000)
+        ran = run("feed", job, 1, "--track", tmp_path / f"{name}.wav", "--json", "--store", store)
+        lowest.append(json.loads(ran.out)[0]["lowest_v"])
+    assert lowest[0] < lowest[1] - 0.1
+    (tmp_path / "text.wav").write_text("not a sound", encoding="utf-8")
+    told = run("feed", job, 1, "--track", tmp_path / "text.wav", "--store", store)
+    assert told.code == 2
+    assert "text.wav" in told.err
 
 
 def test_a_quick_test_is_judged_and_taken_into_the_job(run: Run, job: Path, tmp_path: Path) -> None:

@@ -139,14 +139,20 @@ def compare(
 
 
 @app.command()
-def feed(job: JobFile, option: OptionName, as_json: AsJson = False, store: Store = None) -> None:
+def feed(
+    job: JobFile,
+    option: OptionName,
+    track: Annotated[Path | None, typer.Option(help="your own WAV or FLAC file")] = None,
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
     """What an option's supply does under music, and what would steady it."""
     from basswright import stages
 
     the_job, snapshot = read_job(job), open_catalogue(store)
     with steps(quiet=as_json) as on_step:
         system = stages.system(the_job, snapshot, option, on_step=on_step)
-        found = stages.under_music(system, snapshot)
+        found = stages.under_music(system, snapshot, track=track)
     if as_json:
         write_data([remedy.model_dump(mode="json") for remedy in found])
     else:

@@ -132,9 +132,13 @@ def system(console: Console, option: Option, prediction: Prediction, currency: s
     console.print(f"[bold]{name_of(option)}[/bold]")
     console.print("; ".join(option.reasons))
     console.print(Group(_verdicts_table(option), _gaps(option), _electric(option)))
+    for note in (*option.match.notes, *option.supply.notes):
+        console.print(f"  • {note}", style="dim")
     console.print(_response_table(prediction))
     console.print(f"cabin: {prediction.cabin_model}", style="dim")
     console.print(_price_table(option, currency))
+    for caution in dict.fromkeys((*option.match.cautions, *option.supply.cautions)):
+        console.print(f"caution: {caution}", style="yellow")
 
 
 def comparison(console: Console, both: Comparison) -> None:
