@@ -9,9 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-import numpy as np
-from numpy.typing import NDArray
-
 
 @dataclass(frozen=True)
 class Rule:
@@ -152,10 +149,3 @@ RULES: tuple[type[Rule], ...] = (
     LowLimitRule,
 )
 INDEX: dict[str, int] = {rule.name: place for place, rule in enumerate(RULES)}
-
-
-def masks(fails: NDArray[np.bool_]) -> NDArray[np.uint32]:
-    """Return one bit mask a system from its failures, shape (..., rules)."""
-    bits = (1 << np.arange(len(RULES))).astype(np.uint32)
-    mask: NDArray[np.uint32] = (fails * bits).sum(axis=-1, dtype=np.uint32)
-    return mask
