@@ -180,7 +180,7 @@ def narrowing() -> None:
             )
 
 
-def _next_cars(promised, lessons, fleet, *, count):  # type: ignore[no-untyped-def]
+def _next_cars(promised, lessons, fleet, *, count):
     after = learned(promised, lessons[:count])
     grid = after.frequency_hz
     bass = (grid >= 20) & (grid <= 80)

@@ -20,7 +20,7 @@ def _cuboid(size: np.ndarray) -> np.ndarray:
 @pytest.mark.parametrize("boot", [plain_boot(), full_boot()], ids=["plain", "full"])
 def test_room_along_each_axis_equals_a_zero_gap_integer_programme(boot: object) -> None:
     """Largest growth along x, y and z agrees with HiGHS to a tenth of a millimetre."""
-    space = solid(boot)  # type: ignore[arg-type]
+    space = solid(boot)
     cells = space.cells
     rng = np.random.default_rng(3)
     sizes = rng.uniform([0.2, 0.3, 0.2], [0.6, 1.1, 0.5], (8, 3))

@@ -59,7 +59,7 @@ def _placed(space: Solid, boxes: BoxTable, row: int) -> np.ndarray:
 @pytest.mark.parametrize("readings", [plain_boot(), full_boot()], ids=["plain", "full"])
 def test_every_box_that_goes_in_touches_nothing_by_fcl(readings: object) -> None:
     """1,000 random boxes in all: where ours passes, fcl finds no penetration over 0.1 mm."""
-    space = solid(readings)  # type: ignore[arg-type]
+    space = solid(readings)
     boxes = random_boxes(_CASES, seed=11)
     table = fit(space, boxes, clearance_m=0.0)
     assert 50 < table.fit.passes.sum() < _CASES

@@ -23,28 +23,28 @@ def _room(opening: Opening, height: float = 0.5, depth: float = 0.8) -> object:
 def test_a_box_goes_straight_in_over_the_sill() -> None:
     """Lift is the sill's height where the box stands on the floor."""
     space = _room(Opening(width_m=0.9, height_m=0.45, sill_m=0.1))
-    placed = place(space, _box(0.6, 0.3, 0.3), clearance_m=0.005)  # type: ignore[arg-type]
+    placed = place(space, _box(0.6, 0.3, 0.3), clearance_m=0.005)
     assert placed.way_in == "straight in as it stands, lifted 100 mm over the sill"
 
 
 def test_a_box_wider_than_the_opening_goes_end_first_and_is_turned() -> None:
     """800 mm wide through 600 mm: end first, then a quarter turn, for which there is room."""
     space = _room(Opening(width_m=0.6, height_m=0.45))
-    placed = place(space, _box(0.7, 0.3, 0.3), clearance_m=0.005)  # type: ignore[arg-type]
+    placed = place(space, _box(0.7, 0.3, 0.3), clearance_m=0.005)
     assert placed.way_in == "an end first, then turned a quarter on the floor"
 
 
 def test_a_turn_without_room_is_not_promised() -> None:
     """Where the diagonal does not fit inside, it has to be tried by hand."""
     space = _room(Opening(width_m=0.6, height_m=0.45), depth=0.4)
-    placed = place(space, _box(0.95, 0.3, 0.3), clearance_m=0.005)  # type: ignore[arg-type]
+    placed = place(space, _box(0.95, 0.3, 0.3), clearance_m=0.005)
     assert placed.way_in == "an end first; turning it inside has to be tried by hand"
 
 
 def test_a_box_larger_than_the_opening_on_every_side_cannot_get_in() -> None:
     """No tilting helps when the smallest side exceeds the hole."""
     space = _room(Opening(width_m=0.4, height_m=0.3))
-    placed = place(space, _box(0.5, 0.35, 0.35), clearance_m=0.0)  # type: ignore[arg-type]
+    placed = place(space, _box(0.5, 0.35, 0.35), clearance_m=0.0)
     assert "cannot get in" in placed.way_in
     assert not placed.verdicts[1].passes
 

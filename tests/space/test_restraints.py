@@ -49,5 +49,5 @@ def test_a_chosen_deceleration_says_that_it_was_chosen() -> None:
 def test_impossible_inputs_are_refused(mass: float, changes: dict[str, float], field: str) -> None:
     """The error names the field."""
     with pytest.raises(InputError) as caught:
-        restraint(mass, **changes)  # type: ignore[arg-type]
+        restraint(mass, **changes)
     assert caught.value.field == field

@@ -24,12 +24,12 @@ def _expected(space: object, size: np.ndarray, turn: np.ndarray) -> tuple[bool, 
     """Return whether a wedge goes in, and its least room or its smallest single cut."""
     corners = _standing(wedge_corners(size, _NONE, _NONE)[0], turn)
     still = np.zeros((8, 3))
-    if greatest_growth(space, corners, still) > -1:  # type: ignore[arg-type]
+    if greatest_growth(space, corners, still) > -1:
         rooms = []
         for axis in range(3):
             speed = np.vstack([still, still + np.eye(3)[axis]])
             both = np.vstack([corners, corners])
-            rooms.append(greatest_growth(space, both, speed))  # type: ignore[arg-type]
+            rooms.append(greatest_growth(space, both, speed))
         return True, min(rooms)
     cuts = [-np.inf]
     slope = (size[2] - size[3]) / size[1]
@@ -44,7 +44,7 @@ def _expected(space: object, size: np.ndarray, turn: np.ndarray) -> tuple[bool, 
         for a in range(3):
             shifted[:, a] -= speed[corners[:, a] < 1e-9, a].min()
         del axis
-        found = greatest_growth(space, corners, shifted)  # type: ignore[arg-type]
+        found = greatest_growth(space, corners, shifted)
         cuts.append(min(found, 0.0))
     return False, max(cuts)
 
