@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from basswright.cli.work import read_job
+from basswright.cli.work import read_job, write_data
 from basswright.errors import ConflictError, InputError
 from basswright.quantities import kind_of, name_without_unit, read
 
@@ -33,13 +34,21 @@ def new(
 
 
 @app.command()
-def check(path: Annotated[Path, typer.Argument(metavar="JOB")]) -> None:
-    """Read a job file and tell what was estimated."""
+def check(
+    path: Annotated[Path, typer.Argument(metavar="JOB")],
+    as_json: Annotated[bool, typer.Option("--json", help="print JSON")] = False,
+) -> None:
+    """Read a job file and tell what was estimated, with the band."""
+    from basswright import jobs
+
     job = read_job(path)
+    estimates = jobs.estimated(job.car)
+    if as_json:
+        write_data({"job_id": job.id, "estimates": [asdict(each) for each in estimates]})
+        return
     typer.echo(f"{job.title}: complete")
-    for field, origin in job.car.origins.items():
-        if origin.kind == "estimated":
-            typer.echo(f"  estimated: {field} ({origin.note})")
+    for each in estimates:
+        typer.echo(f"  estimated: {each}")
 
 
 @app.command("quick-test")
