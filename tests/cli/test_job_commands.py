@@ -21,3 +21,13 @@ def test_check_as_json_tells_the_same(run: Run, job: Path) -> None:
     leak = next(each for each in found["estimates"] if each["key"] == "cabin.leak_corner")
     assert leak["value"] == "4.5 Hz"
     assert (leak["low"], leak["high"]) == ("2 Hz", "10 Hz")
+
+
+def test_check_names_readings_that_contradict_each_other(run: Run, job: Path) -> None:
+    """A floor that is wider than the space above the arches cannot be."""
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace('floor = "1010 mm"', 'floor = "1600 mm"', 1), encoding="utf-8")
+    ran = run("job", "check", job)
+    assert ran.code == 2
+    assert "width_floor" in ran.err
+    assert "width_above_arches" in ran.err
