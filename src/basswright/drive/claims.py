@@ -54,8 +54,11 @@ def fuse_power_w(amplifier: Amplifier) -> float | None:
     Notes
     -----
     P = I V eta: the smaller of the fuses' sum and the stated greatest current, the supply at
-    which the ratings hold, and the best efficiency of the class. Energy balance; the
-    efficiencies are common practice, no source.
+    which the ratings hold, and the best efficiency of the class.
+
+    References
+    ----------
+    .. [1] Energy balance; the efficiencies are common practice, no source.
     """
     limits = [a for a in (amplifier.fuse_a, amplifier.current_a) if a is not None]
     if not limits:
@@ -100,6 +103,10 @@ def consistent_ratings(amplifier: Amplifier, mode: OutputMode) -> list[tuple[flo
     Where two ratings clash, the smaller voltage U = sqrt(P R) and the smaller current
     I = sqrt(P/R) of the two are believed: into less load an output gives no more volts, into
     more load no more amperes.
+
+    References
+    ----------
+    .. [1] Ohm's law; a source with an inner resistance (Thévenin's theorem).
     """
     rated: dict[float, float] = {}
     for rating in amplifier.ratings:

@@ -42,6 +42,11 @@ def efficiency_share(amplifier: Amplifier) -> float:
     -----
     An amplifier of unknown class counts as class D when it is a single-channel one,
     otherwise as class AB, the more thirsty.
+
+    References
+    ----------
+    .. [1] Output stages alone: pi/4 for class B with a full sine, in any handbook of
+       amplifiers; whole amplifiers are common practice, no source.
     """
     if amplifier.efficiency_share is not None:
         return amplifier.efficiency_share

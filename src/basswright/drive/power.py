@@ -42,7 +42,12 @@ def supply_share(table: OutputTable, supply_voltage_v: float) -> NDArray[np.floa
     -----
     An unregulated amplifier's power goes with the square of its supply; a regulated
     one holds it (drawing more current instead) down to 11 V and falls with the square
-    below. The square is Ohm's law; the 11 V common practice, no source.
+    below.
+
+    References
+    ----------
+    .. [1] D. Self, Audio Power Amplifier Design (output swing follows the rails; from
+       memory); the 11 V are common practice, no source.
     """
     reference = np.where(table.regulated, REGULATED_DOWN_TO_V, table.rated_voltage_v)
     return np.asarray(np.minimum(1.0, (supply_voltage_v / reference) ** 2))

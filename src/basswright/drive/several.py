@@ -80,6 +80,10 @@ def shared(amplifier: Amplifier, match: PowerMatch, *, others_w: float) -> Share
     ------
     InputError
         All channels are taken by the bass box, or `others_w` is negative.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.drive.claims.fuse_power_w`.
     """
     free = amplifier.channels - _channels(match.mode)
     if others_w < 0 or (others_w > 0 and free <= 0):

@@ -226,6 +226,11 @@ def standing_s(
     t = (s - s0) 0.85 C / I, s0 the share that a start needs. 100 Ah drained by 50 mA from
     full: 0.4 x 85 Ah / 0.05 A = 28 days. Self-discharge, some 3 to 5 % a month (common
     practice, no source), is left out.
+
+    References
+    ----------
+    .. [1] The balance is the definition of the ampere-hour; 0.85 for age and the share that
+       a start needs are common practice, no source.
     """
     usable = max(0.0, charge_share - (1 - USABLE_SHARE[kind]))
     charge = usable * HEALTH_SHARE * capacity_ah * 3600

@@ -90,9 +90,13 @@ def alternator_a(
     Notes
     -----
     I = z h Ii + (1 - z) (Ii + v max(Ir - Ii, 0)), z the share of time at idle, v how far the
-    speed has brought the output, h 0.8 when hot. h, v and z are planning values: one maker's
-    sheet and the urban part of the old European driving cycle (from memory); no standard
-    gives a mean output.
+    speed has brought the output, h 0.8 when hot. h and v are planning values after one
+    maker's sheet; no standard gives a mean output.
+
+    References
+    ----------
+    .. [1] UN Regulation No. 83, urban part of the driving cycle (about a third of the time
+       at idle; from memory).
     """
     rated, idle = np.asarray(rated_a, dtype=float), np.asarray(idle_a, dtype=float)
     warm_idle = idle * (HOT_IDLE_SHARE if situation.hot else 1.0)

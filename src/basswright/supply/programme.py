@@ -156,8 +156,11 @@ def demand_w(
     -----
     Class D: what it gives, the loss that goes with it and the fixed loss
     (:func:`basswright.supply.draw_share`); used for every class, as the stores inside
-    follow the envelope and not the wave. The split of the loss, f = 0.3, is common practice,
-    no source.
+    follow the envelope and not the wave.
+
+    References
+    ----------
+    .. [1] Energy balance; the split of the loss, f = 0.3, is common practice, no source.
     """
     wanted = np.asarray(share, dtype=float) * power_w
     loss = 1 / efficiency_share - 1

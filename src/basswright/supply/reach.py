@@ -40,6 +40,11 @@ def power_without_upgrade_w(
     float
         P = eta V min(I average / draw share, I feed), the feed's current held so that the
         average stays below 0.7 of its fuse [W].
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.supply.currents` and
+       :func:`~basswright.supply.draw_share`, turned round.
     """
     return _reach_w(steps, 0, efficiency_share, supply_voltage_v, linear_stage)
 

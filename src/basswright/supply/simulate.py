@@ -252,6 +252,11 @@ def circuit(plan: SupplyPlan, charging: Charging, case: SupplyCase) -> Circuit:
     A battery's resistance is its warm one, greater by age (1/health) and by cold (straight
     from 1 at 25 °C to 1/0.55 at -18 °C; from memory), once before its surface and once
     behind it.
+
+    References
+    ----------
+    .. [1] EN 50342-1 (cranking test; from memory). Surface, regulator, inductance and input
+       capacitor: from memory or common practice, as noted beside each constant.
     """
     own = (charging.battery_cca_a, charging.battery_capacity_ah)
     new = plan.battery
