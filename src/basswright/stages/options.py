@@ -85,9 +85,13 @@ def of_weighed(
 
 
 def _system_count(weighed: Weighed) -> int:
+    """Count every wiring of every box with every output, and the boxes that bring their own."""
+    classes = weighed.prepared.classes
+    wirings = np.zeros(classes.load_ohm.size, dtype=np.intp)
+    for which, _ in classes.wirings():
+        wirings[which] += 1
     built_in = int(weighed.prepared.facts.built_in.sum())
-    separate = len(weighed.prepared.snapshot.enclosures) - built_in
-    return separate * len(weighed.prepared.outputs) + built_in
+    return int(wirings[classes.of_box].sum()) * len(weighed.prepared.outputs) + built_in
 
 
 def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
