@@ -46,7 +46,10 @@ def variants() -> list[PapersContext]:
         changed(quote={"budget": 1213.32}),
         changed(system={"box_kind": "bandpass"}, tuning={"polarity": "normal"}),
         changed(promise={"bands": limited}),
-        *(changed(promise={"sure_low_limit_hz": hertz}) for hertz in (15.0, 25.0, 30.0, 60.0)),
+        *(
+            changed(promise={"sure_low_limit_hz": hertz})
+            for hertz in (15.0, 25.0, 30.0, 60.0, 80.0)
+        ),
         changed(promise={"sure_level_db": 115.2}),
         made(replace(vented(), drawings=dict.fromkeys(("plan", "side", "rear"), LOGO))),
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),

@@ -10,7 +10,9 @@ from importlib.resources import files
 from string import Formatter
 from types import MappingProxyType
 
-from basswright.errors import NotFoundError
+from babel import Locale, UnknownLocaleError
+
+from basswright.errors import InputError, NotFoundError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,11 +59,24 @@ def available() -> tuple[str, ...]:
 def language(name: str) -> Language:
     """Return a language by its name, or by the part of it before the hyphen.
 
-    A language that there is no file for is written in English; figures and dates are
-    written as the language has them all the same.
+    Raises
+    ------
+    InputError
+        There is no file for it.
     """
     there = available()
-    wanted = next((one for one in (name, name.split("-")[0]) if one in there), "en")
+    wanted = next((one for one in (name, name.split("-")[0]) if one in there), "")
+    try:
+        Locale.parse(name.replace("-", "_"))
+    except (UnknownLocaleError, ValueError):
+        wanted = ""
+    if not wanted:
+        raise InputError(
+            "the papers are not written in this language",
+            field="workshop.language",
+            value=name,
+            allowed=f"{', '.join(there)}, also with a region such as en-US",
+        )
     text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
     phrases = dict(_flat("", tomllib.loads(text)))
     return Language(name=wanted, phrases=MappingProxyType(phrases))

@@ -43,14 +43,20 @@ class Pen:
             subtitle=self.say(f"{name}.subtitle", **values),
             running=Running(
                 workshop=head.workshop,
-                logo_svg=head.logo_svg,
+                logo=head.logo,
                 logo_alt=head.workshop or self.say("running.logo"),
                 top=top,
-                foot_left=" · ".join(part for part in (head.workshop, *top) if part),
+                foot_left=" · ".join(part for part in self._foot(top) if part),
                 page_of=self.words.phrases["running.page_of"],
             ),
             blocks=blocks,
         )
+
+    def _foot(self, top: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the workshop's address; the job again where there is none."""
+        head = self.facts.head
+        own = (" ".join(head.address.split()), " ".join(head.contact.split()))
+        return (head.workshop, *(own if any(own) else top))
 
     def _words_are_in(self) -> str:
         wanted, there = self.facts.head.language, self.words.name
@@ -70,6 +76,8 @@ class Pen:
         ]
         if with_validity:
             rows.append((say("head.valid_until"), self.write.day(head.valid_until)))
+            if head.tax_number:
+                rows.append((say("head.tax_number"), head.tax_number))
         return Facts(rows=tuple(rows))
 
     def size_rows(self) -> tuple[tuple[str, str], ...]:
@@ -122,6 +130,15 @@ class Pen:
         if system.tuning_hz is not None:
             rows.insert(7, (say("system.tuning"), write.frequency(system.tuning_hz)))
         return tuple(rows)
+
+    def low_limit(self, low_limit_hz: float) -> str:
+        """Write a low limit; at the ends of what is looked at there is no exact figure."""
+        promise = self.facts.promise
+        if low_limit_hz <= promise.lowest_hz * (1 + 1e-9):
+            return self.say("limit.or_lower", frequency=self.write.whole_hz(promise.lowest_hz))
+        if low_limit_hz >= promise.highest_hz:
+            return self.say("limit.not_held")
+        return self.write.frequency(low_limit_hz)
 
     def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
         """Return a drawing as a figure, or nothing where there is none.

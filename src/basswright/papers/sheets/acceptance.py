@@ -70,8 +70,8 @@ def _promise(pen: Pen) -> Table:
             ),
             (
                 say("acceptance.low"),
-                say("acceptance.at_most", value=write.frequency(promise.sure_low_limit_hz)),
-                write.frequency(promise.low_limit_hz),
+                say("acceptance.at_most", value=pen.low_limit(promise.sure_low_limit_hz)),
+                pen.low_limit(promise.low_limit_hz),
                 "" if low is None else write.frequency(low),
                 _answer(pen, None if low is None else low <= promise.sure_low_limit_hz),
             ),
