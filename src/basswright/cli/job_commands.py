@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from basswright.cli.work import read_job, workshop_folder
-from basswright.errors import ConflictError, InputError
+from basswright.cli.work import read_job, workshop_folder, write_data
+from basswright.errors import ConflictError, InputError, InputErrors
 from basswright.quantities import kind_of, name_without_unit, read
 
 if TYPE_CHECKING:
@@ -40,13 +41,23 @@ def new(
 
 
 @app.command()
-def check(path: Annotated[Path, typer.Argument(metavar="JOB")]) -> None:
-    """Read a job file and tell what was estimated."""
+def check(
+    path: Annotated[Path, typer.Argument(metavar="JOB")],
+    as_json: Annotated[bool, typer.Option("--json", help="print JSON")] = False,
+) -> None:
+    """Read a job file, look for contradictions, and tell what was estimated, with the band."""
+    from basswright import jobs, space
+
     job = read_job(path)
+    if problems := space.check(job.car.load_space):
+        raise InputErrors(problems, item=path.name)
+    estimates = jobs.estimated(job.car)
+    if as_json:
+        write_data({"job_id": job.id, "estimates": [asdict(each) for each in estimates]})
+        return
     typer.echo(f"{job.title}: complete")
-    for field, origin in job.car.origins.items():
-        if origin.kind == "estimated":
-            typer.echo(f"  estimated: {field} ({origin.note})")
+    for each in estimates:
+        typer.echo(f"  estimated: {each}")
 
 
 @app.command("quick-test")
@@ -86,7 +97,6 @@ def quick_test(
 
 
 def _readings(texts: list[str]) -> Readings:
-    from basswright.errors import InputErrors
     from basswright.supply.quick_test import Readings
 
     found: dict[str, float] = {}
