@@ -101,7 +101,7 @@ SHOWN = {
             "The mass is not stated, so the forces are not known",
             "17.7 ft",
             "a clip at least every 17 11/16 in",
-            "Space: depth at the top, +4.0 mm to spare",
+            "Space: depth at the top, +3/16 in to spare; measure again",
         ],
         "tuning": [
             "The gain is set by ear.",

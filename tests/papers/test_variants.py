@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from basswright.papers import Measured, PapersContext, papers
+from basswright.papers.facts import Doubt
 from basswright.papers.sheets.customer import reach
 from basswright.papers.sheets.tuning import tone_voltage_v
 from basswright.records.placement import Gap
@@ -55,6 +56,12 @@ def variants() -> list[PapersContext]:
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),
         changed(tuning={"front_high_pass_hz": None, "infrasonic_hz": None}),
         changed(fitting={"gaps": (Gap(side="below", gap_m=0.01, surface="floor"),)}),
+        *(
+            changed(
+                fitting={"doubts": (Doubt(rule="feed", limit="height", margin=1.0, unit=unit),)}
+            )
+            for unit in ("dB", "A")
+        ),
         changed(
             fitting={
                 "runs": tuple(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -17,10 +18,15 @@ from basswright.errors import InputError, NotFoundError
 
 @dataclass(frozen=True, kw_only=True)
 class Language:
-    """The phrases of one language, by dotted key."""
+    """The phrases of one language, by dotted key.
+
+    In `phrases` the placeholders are bare; in `templates` they keep the kinds that some
+    carry, such as ``{level:dB}``.
+    """
 
     name: str
     phrases: Mapping[str, str]
+    templates: Mapping[str, str]
 
     def say(self, key: str, **values: str | int) -> str:
         """Return a phrase with its placeholders filled in.
@@ -78,8 +84,11 @@ def language(name: str) -> Language:
             allowed=f"{', '.join(there)}, also with a region such as en-US",
         )
     text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
-    phrases = dict(_flat("", tomllib.loads(text)))
-    return Language(name=wanted, phrases=MappingProxyType(phrases))
+    templates = dict(_flat("", tomllib.loads(text)))
+    phrases = {key: re.sub(r"\{(\w+):[^{}]*\}", r"{\1}", each) for key, each in templates.items()}
+    return Language(
+        name=wanted, phrases=MappingProxyType(phrases), templates=MappingProxyType(templates)
+    )
 
 
 def placeholders(phrase: str) -> frozenset[str]:

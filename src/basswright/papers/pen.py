@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from basswright.papers.blocks import Block, Facts, Figure, Figures, Paper, Running
 from basswright.papers.facts import PapersContext
 from basswright.papers.language import Language, language
+from basswright.papers.sayings import Sayings
 from basswright.papers.writing import SPACE, Writing
 from basswright.records.enclosure import Cuboid
 
@@ -18,6 +20,22 @@ class Pen:
     facts: PapersContext
     words: Language
     write: Writing
+    sayings: Sayings
+
+    def told(self, text: str) -> str:
+        """Return a text of another room in the language and the units of the papers."""
+        return self.sayings.say(text)
+
+    def sentences(self, texts: Iterable[str]) -> tuple[str, ...]:
+        """Return texts of other rooms, each with a capital at its beginning."""
+        return tuple(sentence(self.told(text)) for text in texts)
+
+    def amount(self, value: float, unit: str) -> str:
+        """Write a signed margin in the unit of its rule."""
+        if unit == "mm":
+            sign = "+" if value > 0 else ""
+            return sign + self.write.length(value / 1000)
+        return self.write.signed(value, unit.replace("ohm", "Ω"))
 
     def say(self, key: str, **values: str | int) -> str:
         """Return a phrase."""
@@ -191,11 +209,13 @@ class Pen:
 
 def pen(facts: PapersContext) -> Pen:
     """Return the pen for the language and the units of a job."""
-    head = facts.head
+    head, words = facts.head, language(facts.head.language)
+    write = Writing(language=head.language, lengths=head.lengths, currency=head.currency)
     return Pen(
         facts=facts,
-        words=language(head.language),
-        write=Writing(language=head.language, lengths=head.lengths, currency=head.currency),
+        words=words,
+        write=write,
+        sayings=Sayings(words=words, write=write),
     )
 
 

@@ -15,7 +15,7 @@ from basswright.papers.blocks import (
     Text,
 )
 from basswright.papers.facts import Alternative
-from basswright.papers.pen import Pen, joined, sentence
+from basswright.papers.pen import Pen, joined
 from basswright.records.system import PriceLine
 
 
@@ -30,7 +30,7 @@ def quote(pen: Pen) -> Paper:
         Facts(rows=pen.system_rows()),
     ]
     if pen.facts.system.reasons:
-        reasons = tuple(sentence(reason) for reason in pen.facts.system.reasons)
+        reasons = pen.sentences(pen.facts.system.reasons)
         blocks += [Heading(text=say("quote.why")), Points(items=reasons)]
     blocks += [Heading(text=say("quote.prices")), _prices(pen)]
     blocks += _alternatives(pen)
@@ -107,7 +107,8 @@ def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
     if line.each == 0 and line.kind == "part":
         request = pen.say("quote.on_request")
         return line.what, line.part_id, count, request, request
-    return line.what, line.part_id, count, write.money(line.each), write.money(line.total)
+    what = pen.told(line.what) if line.kind == "labour" else line.what
+    return what, line.part_id, count, write.money(line.each), write.money(line.total)
 
 
 def _sums(pen: Pen) -> tuple[tuple[str, str], ...]:
