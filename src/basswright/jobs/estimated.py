@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import reduce
 
-from basswright.jobs.keys import Key, keys_of
+from basswright.jobs.keys import Key, key_path_of, keys_of
 from basswright.jobs.shapes import Quantity
-from basswright.jobs.writing import key_path_of
 from basswright.records.base import Origin, Record
 from basswright.records.car import Car
 
