@@ -22,6 +22,8 @@ _STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 0.5}
 
 #: Readings are told when one of the best so many options hangs on them.
 HUNG_ON = 3
+#: What a person takes in of a list while a slider moves.
+AT_A_GLANCE = 6
 #: More changes than this are not told.
 MOST_CONCESSIONS = 8
 
@@ -54,18 +56,25 @@ def options(
 
 
 def of_weighed(
-    weighed: Weighed, *, most: int = 12, readings: bool = True, on_step: OnStep = no_step
+    weighed: Weighed,
+    *,
+    most: int = 12,
+    readings: bool = True,
+    brief: bool = False,
+    on_step: OnStep = no_step,
 ) -> Options:
     """Return the options of a job that was weighed already.
 
-    `readings` False leaves out which readings the best options hang on, which is the
-    one part that takes longer than a person's glance.
+    `readings` False leaves out which readings the best options hang on, which takes
+    longer than a person's glance. `brief` gives the first few options alone, for a list
+    that follows a moving slider: no more of them than :data:`AT_A_GLANCE`, and neither
+    what each rule leaves out nor what a small change would bring, nor the readings.
     """
     on_step("telling the reasons")
     job, systems, snapshot = weighed.job, weighed.systems, weighed.prepared.snapshot
     ranking = rank(systems, most=most, budget=job.wish.budget)
-    shown = Assembler(weighed).options(ranking)
-    hang_on = readings and ranking.wish_met
+    shown = Assembler(weighed).options(ranking, first=AT_A_GLANCE if brief else None)
+    hang_on = readings and ranking.wish_met and not brief
     return Options(
         job_id=job.id,
         currency=job.workshop.currency,
@@ -75,8 +84,8 @@ def of_weighed(
         wish_met=ranking.wish_met,
         nearest=() if ranking.wish_met else _nearest(weighed, ranking),
         options=shown,
-        rules=_rule_counts(weighed),
-        concessions=_concessions(weighed, ranking),
+        rules=() if brief else _rule_counts(weighed),
+        concessions=() if brief else _concessions(weighed, ranking),
         readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
