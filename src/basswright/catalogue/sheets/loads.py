@@ -29,7 +29,8 @@ _SEVERAL_DUAL = re.compile(rf"\d\s*[x×*]\s*(?:{_DUAL.pattern})", re.I)
 #: Words that say that each coil has terminals of its own.
 _OUTSIDE = re.compile(
     r"\b(?:terminals?|separate(?:ly)?|led out|selectable|switchable|user|"
-    r"series ?(?:/|or) ?parallel|anschl\w*|klemmen?|getrennt\w*|wählbar|umschaltbar|einzeln|bornes?|borniers?|séparée?s?|"
+    r"series ?(?:/|or) ?parallel|anschl\w*|klemmen?|getrennt\w*|wählbar|umschaltbar|einzeln|"
+    r"bornes?|borniers?|séparée?s?|"
     r"au choix|morsetti|separat\w*|bornas|terminales|zacisk\w*|wyprowadz\w*)\b",
     re.I,
 )
