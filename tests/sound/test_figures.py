@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from basswright.records.enclosure import BoxKind, Driver, Enclosure, PassiveRadiators, Port
-from basswright.sound.figures import linear_figures
+from basswright.sound.figures import TRUST, Linear, linear_figures
 from basswright.sound.models import BoxModels
 from basswright.sound.ports import effective_length
-from basswright.sound.priors import UNKNOWNS
+from basswright.sound.priors import UNKNOWNS, prior
 from basswright.sound.sheet import read_sheets
 from tests.sound.test_lumped import STATE, model
 from tests.sound.test_sheet_models import sheet
@@ -66,3 +66,73 @@ def test_bl_of_one_cone_follows_from_the_wiring() -> None:
     box = model("vented")
     each = np.sqrt(2 * np.pi * 29 * 0.21 * 3.5 / 0.55)
     assert box.Bl_tm[0, 0] == pytest.approx(each, rel=1e-9)
+
+
+def _unknown(figures: list[Linear], **terms: float) -> Linear:
+    """Return the figure whose row holds just these unknowns (spaces for underscores)."""
+    wanted = {name.replace("_", " "): factor for name, factor in terms.items()}
+    found = [
+        figure
+        for figure in figures
+        if {UNKNOWNS[i]: figure.row[i] for i in np.flatnonzero(figure.row)} == wanted
+        and not np.isnan(figure.value[0])
+    ]
+    assert len(found) == 1
+    return found[0]
+
+
+@pytest.mark.parametrize(("qms", "taken"), [(5.0, 5.0), (None, 6.0)])
+def test_qts_gives_qes_with_the_stated_or_a_typical_qms(qms: float | None, taken: float) -> None:
+    """1/Qes = 1/Qts - 1/Qms; typical Qms 6 (common practice, no source)."""
+    sheets = read_sheets([sheet(driver=Driver(size_m=0.3, Qts=0.42, Qms=qms))])
+    found = _unknown(linear_figures(sheets, prior(sheets)[0]), Qes=1.0)
+    assert np.exp(found.value[0]) == pytest.approx(1 / (1 / 0.42 - 1 / taken))
+    assert found.spread[0] == pytest.approx(0.05 + 0.03)
+
+
+def test_a_qts_that_no_qes_gives_is_left_alone() -> None:
+    """Qts above Qms cannot be: nothing follows, and no warning comes."""
+    sheets = read_sheets([sheet(driver=Driver(size_m=0.3, Qts=0.8, Qms=0.7))])
+    figures = linear_figures(sheets, prior(sheets)[0])
+    assert all(np.isnan(f.value[0]) for f in figures if np.flatnonzero(f.row).tolist() == [4])
+
+
+def test_a_maker_s_vent_has_half_of_small_s_least_area() -> None:
+    """Small's 0.8 fb Vd (1973, part II, from memory) halved; Vd = Sd Xmax of all cones."""
+    sheets = read_sheets([sheet()])
+    found = _unknown(
+        linear_figures(sheets, prior(sheets)[0]), opening_share=1.0, tuning=-1.0, Xmax=-1.0
+    )
+    fb, Sd, Xmax = 35.0, 0.05, 0.012
+    least = 0.8 * fb * Sd * Xmax
+    assert np.exp(found.value[0]) * fb * Xmax * Sd == pytest.approx(least / 2)
+    assert found.spread[0] == pytest.approx(0.30)
+
+
+def test_radiators_reach_half_as_far_again_as_the_cone() -> None:
+    """1.55 times its excursion (common practice, no source); their mass is trusted to 6 % and
+    their own stiffness to 5 %, which add as squares."""
+    radiators = PassiveRadiators(count=1, Sd_m2=0.05, Mms_kg=0.4)
+    box = sheet(kind="passive-radiator", radiators=radiators, net_volume_m3=0.04, tuning_hz=None)
+    sheets = read_sheets([box])
+    figures = linear_figures(sheets, prior(sheets)[0])
+    reach = _unknown(figures, radiator_excursion=1.0, Xmax=-1.0)
+    assert np.exp(reach.value[0]) == pytest.approx(1.55)
+    assert reach.spread[0] == pytest.approx(0.15)
+    mass = _unknown(figures, tuning=2.0, net_volume=1.0, opening_share=-2.0, cone_area=-2.0)
+    assert mass.spread[0] == pytest.approx(np.hypot(0.06, 0.05))
+
+
+def test_trust_is_that_of_the_documentation() -> None:
+    """Regression of the stated uncertainties of published figures (from memory)."""
+    per_cent = {
+        "Sd_m2": 2, "Mms_kg": 2.5, "fs_hz": 3.5, "Qes": 5, "Qms": 12, "Vas_m3": 7, "Re_ohm": 2,
+        "Bl_tm": 2.5, "Xmax_m": 6, "Le_henry": 6, "net_m3": 3, "tuning_hz": 3, "vent_m2": 3,
+        "port": 5, "radiator_mass_kg": 6, "radiator_Xmax_m": 6, "sensitivity_db": 13,
+        "low_limit_hz": 4.5, "power_w": 25,
+    }  # fmt: skip
+    assert {name: round(100 * spread, 6) for name, spread in TRUST.items()} == per_cent
+    sheets = read_sheets([told("vented", model("vented"))])
+    figures = linear_figures(sheets, prior(sheets)[0])
+    assert _unknown(figures, fs=1.0).spread[0] == 0.035
+    assert _unknown(figures, heat=1.0).spread[0] == 0.25

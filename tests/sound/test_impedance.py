@@ -10,13 +10,18 @@ import pytest
 from basswright.errors import InputError, InputErrors
 from basswright.records.enclosure import Driver, Enclosure
 from basswright.sound.air import half_space_transfer
-from basswright.sound.impedance_fit import fit_impedance
+from basswright.sound.conditioning import conditioned
+from basswright.sound.figures import linear_figures
+from basswright.sound.impedance_fit import ImpedanceFit, fit_impedance
 from basswright.sound.impedance_sweep import impedance_from_channels, read_impedance_csv
 from basswright.sound.known import KnownChamber, KnownDriver, KnownPort, known_box
 from basswright.sound.levels import level_table
+from basswright.sound.lumped import lumped
 from basswright.sound.models import BoxModels
-from basswright.sound.priors import AT
+from basswright.sound.network import solve
+from basswright.sound.priors import AT, prior
 from basswright.sound.response import respond
+from basswright.sound.sheet import read_sheets
 from basswright.sound.sheet_models import box_models
 from tests.sound.netlist import solve_ac
 from tests.sound.test_sheet_models import sheet
@@ -131,3 +136,76 @@ def test_bad_sweeps_are_refused() -> None:
     for impedance in (np.ones(3), np.full(96, np.nan), np.zeros(96)):
         with pytest.raises(InputError, match="impedance_ohm"):
             fit_impedance(box_sheet(), SWEEP, impedance, draws=1)
+
+
+def _independent_posterior(
+    fit: ImpedanceFit, sweep: np.ndarray, noise: float
+) -> tuple[np.ndarray, float]:
+    """Return covariance and RMS misfit at the fit's own middle, by finite differences."""
+    sheets = read_sheets([box_sheet()])
+    mean, spread = prior(sheets)
+    _, before = conditioned(mean, spread, linear_figures(sheets, mean))
+    s = 2j * np.pi * SWEEP
+
+    def log_impedance(state: np.ndarray) -> np.ndarray:
+        told = np.log(solve(lumped(state[None, None], sheets, ids=["x"]), s).impedance_ohm[0, 0])
+        return np.concatenate((told.real, told.imag)) if np.iscomplexobj(sweep) else told.real
+
+    size = fit.log_middle.size
+    slope = np.array(
+        [
+            (log_impedance(fit.log_middle + step) - log_impedance(fit.log_middle - step)) / 2e-5
+            for step in 1e-5 * np.eye(size)
+        ]
+    )
+    information = np.linalg.inv(before[0] + 1e-12 * np.eye(size)) + slope @ slope.T / noise**2
+    told = np.log(np.abs(sweep))
+    wanted = np.concatenate((told, np.angle(sweep))) if np.iscomplexobj(sweep) else told
+    miss = log_impedance(fit.log_middle) - wanted
+    return np.linalg.inv(information), float(np.sqrt(np.mean(miss**2)))
+
+
+@pytest.mark.parametrize("kind", ["complex", "magnitude", "clean"])
+def test_covariance_is_that_of_an_independent_computation(kind: str) -> None:
+    """(P^-1 + J^T J / noise^2)^-1 with slopes by finite differences; the noise is that of the
+    sweep, and no less than 0.2 %."""
+    sweep = respond(true_box(), SWEEP).impedance_ohm[0, 0]
+    rng = np.random.default_rng(8)
+    if kind != "clean":
+        sweep = sweep * np.exp(0.03 * (rng.standard_normal(96) + 1j * rng.standard_normal(96)))
+    if kind == "magnitude":
+        sweep = np.abs(sweep)
+    fit = fit_impedance(box_sheet(), SWEEP, sweep, draws=1)
+    wanted, rms = _independent_posterior(fit, sweep, max(fit.residual_share, 0.002))
+    assert fit.residual_share == pytest.approx(rms, rel=1e-6)
+    known = np.sqrt(np.diag(wanted)) > 1e-7
+    assert np.diag(fit.covariance)[known] == pytest.approx(np.diag(wanted)[known], rel=5e-3)
+
+
+def test_bands_of_the_figures_are_ninety_per_cent_of_a_log_normal() -> None:
+    """The middle times and over exp(1.645 sigma) (5 % beyond each end of a normal)."""
+    sweep = respond(true_box(), SWEEP).impedance_ohm[0, 0]
+    fit = fit_impedance(box_sheet(), SWEEP, sweep, draws=4)
+    spread = np.sqrt(np.diag(fit.covariance))
+    for figure, middle, sigma in zip(fit.figures, fit.log_middle, spread, strict=True):
+        assert figure.value == pytest.approx(np.exp(middle))
+        assert figure.high / figure.value == pytest.approx(np.exp(1.645 * sigma))
+        assert figure.value / figure.low == pytest.approx(np.exp(1.645 * sigma))
+    assert fit.models.shape == (1, 4)
+
+
+def test_recordings_that_cannot_be_used_are_named() -> None:
+    """Channels of unequal length, no resistor, frequencies beyond half of the rate."""
+    noise = np.random.default_rng(1).standard_normal(8000)
+    usual = {"sense_ohm": 0.1, "rate_hz": 4000.0, "frequency_hz": np.array([50.0])}
+    with pytest.raises(InputError, match="different length"):
+        impedance_from_channels(noise, noise[:-1], **usual)
+    with pytest.raises(InputError, match="not a resistor"):
+        impedance_from_channels(noise, noise, **(usual | {"sense_ohm": 0.0}))
+    for beyond in ([1.9], [50.0, 1801.0]):
+        with pytest.raises(InputError, match="beyond what the recording holds"):
+            impedance_from_channels(
+                noise[:4000], noise[:4000], **(usual | {"frequency_hz": beyond})
+            )
+    within = impedance_from_channels(noise, 0.5 * noise, **(usual | {"frequency_hz": [1799.0]}))
+    assert within == pytest.approx([0.2])

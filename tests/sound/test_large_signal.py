@@ -11,7 +11,7 @@ import pytest
 from basswright.errors import InputError
 from basswright.sound.known import known_box
 from basswright.sound.large_signal import STRAIGHT, Curvature, distortion, play
-from basswright.sound.models import BoxModels
+from basswright.sound.models import BoxModels, joined
 from basswright.sound.response import respond
 from tests.sound.netlist import elements, run
 from tests.sound.worked import BOXES, CLOSED, DRIVER, VENTED
@@ -124,3 +124,48 @@ def test_bad_input_is_refused() -> None:
         play(box, [0.0, np.nan], rate_hz=8000, curvature=STRAIGHT)
     with pytest.raises(InputError, match="force_share"):
         Curvature(force_share=1.2)
+
+
+def test_one_box_is_played_at_a_time() -> None:
+    """Two boxes are refused, and so is a curvature that leaves next to nothing."""
+    with pytest.raises(InputError, match="one box at a time"):
+        play(joined([BOXES["closed"]] * 2), np.zeros(10), rate_hz=8000, curvature=STRAIGHT)
+    with pytest.raises(InputError, match="rate_hz"):
+        play(BOXES["closed"], np.zeros(10), rate_hz=3999, curvature=STRAIGHT)
+    assert play(BOXES["closed"], np.zeros(10), rate_hz=4000, curvature=STRAIGHT).time_s.size == 10
+    assert Curvature(force_share=0.05).offset_m == 0.0
+    for share in (0.0496, 1.004):
+        with pytest.raises(InputError, match="compliance_share"):
+            Curvature(compliance_share=share)
+
+
+def test_shares_at_the_limit_are_the_standard_s() -> None:
+    """IEC 62458 (from memory): 82 % of the force factor and 75 % of the compliance at Xmax.
+
+    Held still at x the coil sees Bl(x) and the cone k(x): by hand from a slow push. At 1 Hz
+    a closed box is stiffness alone, so that x (k(x) + k_box) = Bl(x) i.
+    """
+    assert (Curvature().force_share, Curvature().compliance_share) == (0.82, 0.75)
+    box = known_box(DRIVER, CLOSED)
+    hz, rate = 1.0, 8000
+    time = np.arange(2 * rate) / rate
+    motion = play(box, 14.0 * np.sin(2 * np.pi * hz * time), rate_hz=rate, curvature=Curvature())
+    at = rate + int(np.argmax(motion.cone_m[rate:]))
+    x, i = motion.cone_m[at], motion.current_a[at]
+    off = (x / 0.010) ** 2
+    force = 14.5 / (1 + (1 / 0.82 - 1) * off) * i
+    stiffness = (1 + (1 / 0.75 - 1) * off) / 2e-4 + 1.204 * 343.2**2 * 0.033**2 / 0.020
+    assert x > 0.003
+    assert force == pytest.approx(stiffness * x, rel=3e-3)
+
+
+def test_a_semi_inductance_counts_at_its_frequency() -> None:
+    """K (j w)^n at 50 Hz as a resistance and an inductance (Leach 2002): a tone there is the
+    network's own."""
+    box = known_box(replace(DRIVER, coil_K=0.05, coil_n=0.7), CLOSED)
+    rate, hz = 30_000, 50.0
+    wave = 10 * np.sin(2 * np.pi * hz * np.arange(rate) / rate)
+    motion = play(box, wave, rate_hz=rate, curvature=STRAIGHT)
+    tail = motion.current_a[-int(rate / hz) * 5 :]
+    found = 2 * np.abs(np.mean(tail * np.exp(-2j * np.pi * hz * np.arange(tail.size) / rate)))
+    assert found == pytest.approx(10 / np.abs(respond(box, [hz]).impedance_ohm[0, 0, 0]), rel=1e-3)

@@ -94,3 +94,68 @@ def test_flared_ports_may_blow_faster(flared: bool | None, speed: float) -> None
     box = model("vented", ports=Port(diameter_m=0.1, flared=flared))
     assert box.rear.vent_speed_m_per_s[0, 0] == speed
     assert (FLARED_SPEED, PLAIN_SPEED) == (23.0, 17.0)
+
+
+def test_a_bandpass_box_splits_its_volume() -> None:
+    """Half behind, half in front; the closed rear leaks a tenth of a vented one (common
+    practice), the front port has Q 100 (Small 1973) and the tuning."""
+    box = model("bandpass")
+    assert box.rear.volume_m3[0, 0] == pytest.approx(0.025)
+    assert box.front.volume_m3[0, 0] == pytest.approx(0.025)
+    assert box.tuning_hz[0, 0] == box.front.tuning_hz[0, 0] == pytest.approx(35.0)
+    w = 2 * np.pi * 35.0
+    front = box.front
+    assert w / front.vent_damping_per_s[0, 0] == pytest.approx(100.0)
+    assert w * (front.compliance / front.leak)[0, 0] == pytest.approx(8.0)
+    assert front.vent_area_m2[0, 0] == pytest.approx(0.2 * 0.1)
+    closed = 2 * np.pi * box.fs_hz[0, 0] * np.sqrt(1 + box.Vas_m3[0, 0] / 0.025)
+    assert closed * (box.rear.compliance / box.rear.leak)[0, 0] == pytest.approx(80.0)
+    assert box.rear.vent_per_mass[0, 0] == 0.0
+    assert front.vent_speed_m_per_s[0, 0] == PLAIN_SPEED
+
+
+def test_a_sixth_order_box_is_open_behind_as_well() -> None:
+    """At its own tuning, with a vented box's losses."""
+    box = model("bandpass", rear_tuning_hz=30.0, rear_volume_m3=0.025, net_volume_m3=0.05)
+    rear = box.rear
+    w = 2 * np.pi * 30.0
+    assert rear.tuning_hz[0, 0] == pytest.approx(30.0)
+    assert w / rear.vent_damping_per_s[0, 0] == pytest.approx(100.0)
+    assert w * (rear.compliance / rear.leak)[0, 0] == pytest.approx(8.0)
+
+
+def test_without_an_opening_nothing_limits_it() -> None:
+    """A closed box has neither port nor radiator, and no front."""
+    box = model("closed")
+    for chamber in (box.rear, box.front):
+        assert chamber.vent_per_mass[0, 0] == 0.0 or chamber.volume_m3[0, 0] == 0.0
+        assert chamber.vent_speed_m_per_s[0, 0] == chamber.vent_excursion_m[0, 0] == 1e9
+    assert box.tuning_hz[0, 0] == 0.0
+    radiator = model("passive-radiator", radiators=PassiveRadiators(count=1, size_m=0.3))
+    assert radiator.rear.vent_excursion_m[0, 0] == pytest.approx(0.02)
+    assert radiator.rear.vent_speed_m_per_s[0, 0] == 1e9
+    assert radiator.heat_limit_w[0, 0] == pytest.approx(500.0)
+    assert radiator.Xmax_m[0, 0] == pytest.approx(0.013)
+
+
+@pytest.mark.parametrize(("asked", "used"), [(0.3, 0.5), (0.8, 0.8), (1.2, 1.0)])
+def test_the_coil_s_exponent_stays_between_iron_and_inductance(asked: float, used: float) -> None:
+    """1/2 is thick iron (Vanderkooy 1989), 1 a plain inductance."""
+    state = np.log([STATE[name] if name != "coil exponent" else asked for name in UNKNOWNS])
+    box = lumped(state[None, None], read_sheets([sheet()]), ids=["one"])
+    assert box.coil_n[0, 0] == pytest.approx(used)
+
+
+def test_shares_beyond_reason_are_held() -> None:
+    """At most nine tenths of the volume behind, and of the tuning for a radiator's own."""
+
+    def box(kind: BoxKind, **changes: float) -> BoxModels:
+        state = np.log([(STATE | changes)[name] for name in UNKNOWNS])
+        return lumped(state[None, None], read_sheets([sheet(kind=kind)]), ids=["one"])
+
+    wide = box("bandpass", **{"rear share": 1.5})
+    assert wide.rear.volume_m3[0, 0] == pytest.approx(0.9 * 0.05)
+    stiff = box("passive-radiator", **{"radiator ratio": 1.5})
+    own = np.sqrt(stiff.rear.vent_stiffness_per_s2[0, 0]) / (2 * np.pi)
+    assert own == pytest.approx(0.9 * 35.0)
+    assert stiff.tuning_hz[0, 0] == pytest.approx(35.0)

@@ -200,3 +200,118 @@ def test_figures_out_of_range_are_refused():
         through(_sine(50), RATE, [5, 10], [1, np.nan])
     with pytest.raises(InputError, match="amplifier_v"):
         programme_effect(_sine(50), RATE, box=BOX, coil=COIL, amplifier_v=0)
+
+
+# IEC 60268-1:1985, table II, above the bass: band [Hz], level [dB].
+TABLE_II_ABOVE = [
+    (250.0, 0.0),
+    (800.0, 0.0),
+    (1000.0, -0.1),
+    (2000.0, -1.0),
+    (4000.0, -3.7),
+    (8000.0, -9.4),
+    (16000.0, -18.2),
+    (20000.0, -21.6),
+]
+
+
+@pytest.mark.parametrize(("frequency", "level"), TABLE_II_ABOVE)
+def test_bands_above_the_bass_lie_on_the_table_too(frequency, level):
+    assert programme_band_db(frequency) == pytest.approx(level, abs=1e-9)
+
+
+def test_below_the_table_the_signal_falls_as_the_table_ends():
+    # From 25 to 20 Hz the table falls by 3.3 dB in 0.322 octaves: 10.25 dB an octave.
+    assert (10.2 - 13.5) / np.log2(20 / 25) == pytest.approx(10.25, abs=0.01)
+    assert programme_band_db([10.0, 5.0]) == pytest.approx([-13.5 - 10.5, -13.5 - 21.0])
+
+
+@pytest.mark.parametrize(
+    ("duration", "rate", "crest"),
+    [
+        (0.499, 1000, 2), (3601, 1000, 2), (1, 399, 2), (1, 193_000, 2), (1, 1000, 1.49),
+        (1, 1000, 4.01),
+    ],
+)  # fmt: skip
+def test_figures_just_out_of_range_are_refused(duration, rate, crest):
+    with pytest.raises(InputError, match="out of range"):
+        programme_signal(duration, rate, crest_ratio=crest)
+
+
+def test_figures_at_the_ends_of_their_ranges_are_taken():
+    assert programme_signal(0.5, 400, crest_ratio=1.5).size == 200
+    assert programme_signal(0.5, 1000, crest_ratio=4.0).size == 500
+
+
+@pytest.mark.parametrize("crest", [1.8, 2.0, 2.2])
+def test_peaks_are_those_asked_for(crest):
+    # IEC 60268-5 takes 1.8 to 2.2; without a figure it is the middle.
+    signal = programme_signal(60, RATE, crest_ratio=crest)
+    assert np.sqrt(np.mean(signal**2)) == pytest.approx(1.0, rel=1e-12)
+    assert np.max(np.abs(signal)) == pytest.approx(crest, rel=2e-4)
+    assert np.max(np.abs(programme_signal(60, RATE))) == pytest.approx(2.0, rel=2e-4)
+
+
+def test_band_shares_are_those_of_the_tones():
+    # Two tones, one of twice the other's amplitude: 1/5 and 4/5 of the power (Parseval).
+    wave = _sine(40.0) + 2 * _sine(80.0)
+    stats = track_statistics(wave, RATE)
+    bands = 1000 * 10 ** (np.arange(-17, -6) / 10)
+    np.testing.assert_allclose(stats.band_hz, bands)
+    at = [int(np.argmin(np.abs(bands - f))) for f in (40.0, 80.0)]
+    np.testing.assert_allclose(stats.band_db[at], 10 * np.log10([0.2, 0.8]), atol=1e-6)
+    assert stats.rms == pytest.approx(np.sqrt(2.5))
+    assert stats.peak == pytest.approx(np.abs(wave).max())
+    assert stats.power_share == pytest.approx(2 * 2.5 / stats.peak**2)
+    # Band edges of IEC 61260-1: a twentieth of a decade either side of the middle.
+    for factor, inside in ((0.995, True), (1.005, False)):
+        edge = track_statistics(_sine(bands[5] * 10**0.05 * factor, 50.0), RATE).band_db
+        assert (edge[5] > -1) is np.bool_(inside)
+    assert np.all(stats.band_db[[0, 9, 10]] < -100)
+
+
+def test_the_level_is_read_every_eighth_of_a_second():
+    # "Fast" of IEC 61672-1: 125 ms; within 10 dB of the loudest counts.
+    steps = np.repeat([1.0, 0.32, 0.31, 0.1], 125)
+    track = np.tile(steps, 4) * np.sin(2 * np.pi * 48 * np.arange(2000) / RATE)
+    stats = track_statistics(track, RATE)
+    assert stats.envelope.size == 16
+    np.testing.assert_allclose(stats.envelope[:4], steps[::125] / np.sqrt(2), rtol=0.01)
+    assert stats.duty_share == pytest.approx(0.5)
+
+
+def test_a_response_is_followed_over_log_frequency():
+    # A response that falls by 6 dB an octave between two points: half at the octave.
+    grid, value = np.array([10.0, 160.0]), np.array([1.0, 1.0 / 16])
+    out = through(_sine(40.0), RATE, grid, value)
+    assert np.sqrt(2 * np.mean(out**2)) == pytest.approx(0.25, rel=1e-9)
+    assert np.abs(through(_sine(200.0), RATE, grid, value)).max() < 1e-9
+    with pytest.raises(InputError, match="one value for each"):
+        through(_sine(40.0), RATE, grid, [1.0])
+
+
+def test_the_excursion_that_is_often_exceeded_is_the_hundredth_of_the_time():
+    wanted = 10 * _sine(7.3, 60)
+    effect = programme_effect(wanted, RATE, box=BOX, coil=COIL, amplifier_v=20.0)
+    # |sin| stays below sin(0.99 pi/2) in 99 % of the time.
+    assert effect.often_m == pytest.approx(0.01 * np.sin(0.99 * np.pi / 2), rel=1e-4)
+    clipped = programme_effect(wanted, RATE, box=BOX, coil=COIL, amplifier_v=5.0)
+    assert clipped.peak_m == pytest.approx(5e-3 * np.sqrt(2), rel=0.25)
+    assert clipped.clipping_db == pytest.approx(20 * np.log10(10 / (5 * np.sqrt(2))), abs=1e-3)
+
+
+def test_two_stages_follow_their_own_time_constants():
+    # Without feedback each is W R (1 - exp(-t/tau)); with it the end is a quadratic's root.
+    cold = Coil(
+        resistance_ohm=4.0, coil_k_per_w=2.0, magnet_k_per_w=0.5, coil_s=5.0, magnet_s=40.0,
+        per_kelvin=1e-12,
+    )  # fmt: skip
+    rise = coil_rise_k(np.full(60_000, 10.0), RATE, cold)
+    t = 0.125 * np.arange(1, rise.size + 1)
+    wanted = 20 * (1 - np.exp(-t / 5)) + 5 * (1 - np.exp(-t / 40))
+    np.testing.assert_allclose(rise, wanted, rtol=1e-9)
+    usual = Coil(resistance_ohm=4.0, coil_k_per_w=2.0, magnet_k_per_w=0.5)
+    assert (usual.coil_s, usual.magnet_s, usual.per_kelvin) == (8.0, 1200.0, 0.00393)
+    one = coil_rise_k(np.full(60, 10.0), RATE, cold)
+    assert one.shape == (1,)
+    assert one[0] == pytest.approx(20 * (1 - np.exp(-0.06 / 5)) + 5 * (1 - np.exp(-0.06 / 40)))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import signal
 
 from basswright.errors import InputError
 from basswright.sound.air import BULK_PA, RHO_KG_PER_M3
-from basswright.sound.known import KnownChamber, KnownDriver, known_box
+from basswright.sound.known import KnownChamber, KnownDriver, KnownPort, known_box
 from basswright.sound.response import respond, step_response
-from tests.sound.worked import BOXES, DRIVER
+from tests.sound.worked import BOXES, DRIVER, VENTED
 
 #: An independent nodal analysis of the three boxes (SPICE, 2.83 V RMS, half space,
 #: 1 m): Hz -> level in dB, cone displacement in mm RMS, impedance in ohm, port or
@@ -121,3 +123,31 @@ def test_bad_grids_are_refused(grid: list[float]) -> None:
     """An empty, falling, absurd or undefined frequency grid is named, not computed."""
     with pytest.raises(InputError, match="frequency_hz"):
         respond(BOXES["closed"], grid)
+
+
+@pytest.mark.parametrize("time", [[0.0, 0.1], [0.1, 0.51], [[0.1]], [np.nan]])
+def test_times_outside_the_step_are_refused(time: list[float]) -> None:
+    """Before the step, later than half a second, or no list."""
+    with pytest.raises(InputError, match="time_s"):
+        step_response(BOXES["closed"], time)
+
+
+def test_displacements_are_speeds_over_jw() -> None:
+    """Cone, port and front port of a sixth-order box; flow of the whole is their sum (with
+    the leaks), and the pressure that of a half space."""
+    box = BOXES["sixth-order bandpass"]
+    f = np.array([15.0, 40.0, 90.0])
+    answer = respond(box, f)
+    s = 2j * np.pi * f
+    for name in ("cone_m", "vent_m", "front_vent_m"):
+        speed = getattr(answer, f"{name}_per_s")
+        assert getattr(answer, name) == pytest.approx(speed / s, rel=1e-12)
+    tight = known_box(
+        DRIVER,
+        replace(VENTED, QL=np.inf),
+        front=KnownChamber(volume_m3=0.02, opening=KnownPort(area_m2=0.01, effective_length_m=0.2)),
+    )
+    answer = respond(tight, f)
+    flow = 0.008 * answer.vent_m_per_s + 0.01 * answer.front_vent_m_per_s
+    assert answer.flow_m3_per_s == pytest.approx(flow, rel=1e-12)
+    assert answer.pressure_pa == pytest.approx(1j * 1.204 * f * flow, rel=1e-12)

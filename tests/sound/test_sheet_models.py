@@ -13,7 +13,9 @@ from basswright.sound.figures import TRUST
 from basswright.sound.flags import piston_limit_hz
 from basswright.sound.grid import octave_grid
 from basswright.sound.prediction import predict
+from basswright.sound.response import respond
 from basswright.sound.sheet_models import box_models, falls_below_hz, half_space_level
+from tests.sound.worked import BOXES
 
 SHAPE = Cuboid(width_m=0.60, height_m=0.36, depth_m=0.34)
 
@@ -190,3 +192,63 @@ def test_use_outside_validity_is_flagged() -> None:
     radius = np.sqrt(models.Sd_m2[0, 0] / np.pi)
     limit = piston_limit_hz(models)[0, 0]
     assert 2 * np.pi * limit / 343.2 * radius == pytest.approx(1.0)
+
+
+def test_where_a_response_falls_is_read_along_straight_lines() -> None:
+    """dB over the logarithm of frequency, followed down from the peak; the grid's lowest
+    frequency where it never falls so far."""
+    grid = np.array([10.0, 20.0, 40.0, 80.0])
+    level = np.array([[70.0, 82.0, 90.0, 88.0], [85.0, 86.0, 90.0, 70.0], [60.0, 95.0, 70.0, 99.0]])
+    found = falls_below_hz(level, np.array([80.0, 80.0, 80.0]), grid)
+    between = 10 * 2 ** (10 / 12)
+    down_from_the_peak = 40 * 2 ** (10 / 29)
+    assert found == pytest.approx([between, 10.0, down_from_the_peak])
+
+
+def test_level_of_a_watt_is_that_of_its_volts() -> None:
+    """sqrt(Re) volts at 1 m in half space; well above resonance the reference sensitivity
+    (Small 1972), which a coil without inductance keeps."""
+    box = BOXES["closed"]
+    grid = np.array([30.0, 50.0, 2000.0])
+    found = half_space_level(box, grid)[0, 0]
+    answer = respond(box, grid)
+    volts = np.sqrt(3.6)
+    wanted = 20 * np.log10(volts * np.abs(answer.pressure_pa[0, 0]) / 20e-6)
+    assert found == pytest.approx(wanted, abs=1e-9)
+    assert found[-1] == pytest.approx(box.sensitivity_db[0, 0], abs=0.01)
+
+
+def test_a_closed_box_of_which_little_is_known_is_what_makers_aim_at() -> None:
+    """Resonance 42 to 65 Hz and Q 0.7 to 1.1 (from memory, common practice)."""
+    models = box_models([sheet(kind="closed", tuning_hz=None)], draws=400)
+    stiffer = np.sqrt(1 + models.Vas_m3 / models.rear.volume_m3)[0, 1:]
+    hz, Q = models.fs_hz[0, 1:] * stiffer, models.Qts[0, 1:] * stiffer
+    assert 42 < np.median(hz) < 65
+    assert 0.7 < np.median(Q) < 1.1
+    assert np.std(np.log(hz)) < 0.2
+    assert np.std(np.log(Q)) < 0.2
+
+
+def test_the_sensitivity_of_a_bandpass_box_is_that_of_its_loudest_frequency() -> None:
+    """Stated at 92 dB, that is where the peak of the curve of one watt comes out."""
+    box = sheet(kind="bandpass", tuning_hz=60.0, net_volume_m3=0.06, sensitivity_db=92.0)
+    models = box_models([box], draws=200)
+    grid = octave_grid(12.0, 100.0)
+    peak = half_space_level(models, grid)[0, 1:].max(axis=-1)
+    assert np.median(peak) == pytest.approx(92.0, abs=0.5)
+    assert np.std(peak) < 0.8
+
+
+def test_a_box_can_be_taken_out_with_all_that_it_carries() -> None:
+    """Rows and draws, sources and flags."""
+    long_port = Port(width_m=0.30, height_m=0.03, length_m=0.75)
+    boxes = [sheet("a"), sheet("b", ports=long_port, tuning_hz=None), sheet("c")]
+    models = box_models(boxes, draws=5)
+    part = models.take([2, 1], [0, 3])
+    assert part.ids == ("c", "b")
+    assert part.shape == (2, 2)
+    np.testing.assert_array_equal(part.Mms_kg, models.Mms_kg[[2, 1]][:, [0, 3]])
+    np.testing.assert_array_equal(part.rear.leak, models.rear.leak[[2, 1]][:, [0, 3]])
+    assert part.flags == (models.flags[2], models.flags[1])
+    assert part.sources["tuning_hz"] == ("given", "estimated")
+    assert models.take([0]).shape == (1, 5)

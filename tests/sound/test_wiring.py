@@ -35,3 +35,15 @@ def test_unknown_or_impossible_wiring() -> None:
     assert wiring_factor(Driver(size_m=0.3, count=2, Re_ohm=3.5), None) == 0.5
     with pytest.raises(InputError, match="near 2, near 8"):
         wiring_factor(Driver(size_m=0.3, count=2, Re_ohm=3.5), 4.0)
+
+
+def test_a_resistance_far_from_every_load_is_refused() -> None:
+    """0.60 to 1.25 of the nominal load pass (common practice, no source)."""
+
+    def two(Re: float) -> float:
+        return wiring_factor(Driver(size_m=0.3, count=2, Re_ohm=Re), 2.0)
+
+    assert two(2 * 2.0 * 0.601) == two(2 * 2.0 * 1.249) == 0.5
+    for share in (0.598, 1.252):
+        with pytest.raises(InputError):
+            two(2 * 2.0 * share)

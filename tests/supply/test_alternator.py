@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from basswright.supply.alternator import IDLE_RPM, limit_a, output_a
-from basswright.supply.charging import SITUATIONS, TOWN_SPEED_SHARE, alternator_a
+from basswright.supply.charging import SITUATIONS, TOWN_SPEED_SHARE, alternator_a, balances
+from tests.supply.sample import charging
 
 
 def test_the_curve_meets_a_makers_sheet() -> None:
@@ -47,3 +48,13 @@ def test_situations_follow_speed_and_heat() -> None:
     assert given["idle, day"] == pytest.approx(60)
     assert given["town, night, hot"] == pytest.approx(0.35 * 48 + 0.65 * 105)
     assert given["motorway, night"] == pytest.approx(120)
+
+
+def test_by_day_a_car_draws_little_more_than_half_of_its_load_by_night() -> None:
+    """0.55 of 45 A (common practice, no source); every balance is what is given less that."""
+    car = charging(base_load_a=45.0)
+    found = {b.situation: b for b in balances(car, 20.0, rated_a=120.0, idle_a=60.0)}
+    assert found["idle, day"].base_load_a == found["town, day"].base_load_a == pytest.approx(24.75)
+    assert found["idle, night, hot"].base_load_a == 45.0
+    assert found["idle, day"].alternator_a == pytest.approx(60.0)
+    assert found["town, day"].balance_a == pytest.approx(0.35 * 60 + 0.65 * 105 - 24.75 - 20)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from basswright.supply.battery import (
     PEUKERT,
+    USABLE_SHARE,
     discharge_current_a,
     discharge_s,
     peukert_exponent,
@@ -82,3 +83,20 @@ def test_days_in_the_garage() -> None:
     assert standing_s(0.025, 60.0, "flooded") / full == pytest.approx(2)
     assert standing_s(0.05, 60.0, "flooded", 0.5) == 0.0
     assert np.isfinite(standing_s(0.0, 60.0, "flooded"))
+
+
+def test_without_a_share_all_of_the_charge_counts() -> None:
+    """The 20-hour current for 20 hours; 70 Ah in one hour at k = 1.25: 3.5 A x 20^0.8."""
+    assert discharge_current_a(20 * 3600.0, 70.0, 1.25) == pytest.approx(3.5)
+    assert discharge_current_a(3600.0, 70.0, 1.25) == pytest.approx(3.5 * 20**0.8)
+
+
+def test_planning_values_are_those_of_the_documentation() -> None:
+    """Regression of the stated planning values: 40 % of a lead-acid battery may be used (a
+    battery maker's bulletin), 60 % of a lithium one (common practice, no source)."""
+    assert PEUKERT == {"flooded": 1.25, "efb": 1.20, "agm": 1.10, "gel": 1.15, "lithium": 1.05}
+    lead = dict.fromkeys(("flooded", "efb", "agm", "gel"), 0.40)
+    assert {kind: USABLE_SHARE[kind] for kind in lead} == lead
+    assert USABLE_SHARE["lithium"] == 0.60
+    assert standing_s(0.1, 100.0, "lithium") == pytest.approx(0.6 * 85 / 0.1 * 3600)
+    assert standing_s(0.0, 100.0, "agm") == pytest.approx(10 * 365 * 86400)

@@ -179,3 +179,14 @@ def test_sizes_that_do_not_exist_are_named(series: str, size: str) -> None:
         resistance_20c_ohm_per_m(cable(size, series=series))
     assert caught.value.allowed
     assert np.isfinite(resistance_20c_ohm_per_m(cable("4")))
+
+
+@pytest.mark.parametrize(
+    ("size", "metal_mm2"),
+    [("10", 9.03), ("16", 14.25), ("25", 22.10), ("50", 44.67), ("95", 83.70)],
+)
+def test_a_metric_size_holds_the_copper_that_its_resistance_stands_for(
+    size: str, metal_mm2: float
+) -> None:
+    """1/58 ohm mm2/m over the class 5 resistance of IEC 60228 (1.91, 1.21, 0.780 ... ohm/km)."""
+    assert area_m2(cable(size, series="mm2")) * 1e6 == pytest.approx(metal_mm2, abs=0.01)

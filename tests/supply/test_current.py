@@ -8,6 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from basswright.supply import (
+    PROGRAMME_DUTY_SHARE,
+    SHORT_TERM_DUTY_SHARE,
     constant_power_current_a,
     currents,
     draw_share,
@@ -98,3 +100,20 @@ def test_average_never_exceeds_peak_nor_gives_more_than_it_takes(
     )
     assert average <= peak
     assert average * 13.8 >= power_w * duty * (1 - 1e-9)
+
+
+def test_heat_of_class_d_follows_the_split_of_its_loss() -> None:
+    """800 W at 80 %: 200 W of loss, 60 W fixed, the rest with the power: at an eighth
+    60 + 17.5 W; at the planned third 60 + 46.7 W."""
+    assert heat_w(800.0, 0.8, programme_duty_share=1 / 8) == pytest.approx(77.5)
+    assert heat_w(800.0, 0.8) == pytest.approx(60 + 140 / 3)
+
+
+def test_the_planned_programme_is_a_third_of_full_power() -> None:
+    """16 CFR part 432: preconditioning at one third of rated power. 600 W at 80 % and 13.8 V:
+    54.35 A at the peak; (200 + 45 + 35) W / 13.8 V on average."""
+    peak, average = currents(600.0, 0.8, 13.8)
+    assert peak == pytest.approx(54.348, abs=1e-3)
+    assert average == pytest.approx((200 + 0.3 * 150 + 0.7 * 150 / 3) / 13.8)
+    assert pytest.approx(1 / 3) == PROGRAMME_DUTY_SHARE
+    assert SHORT_TERM_DUTY_SHARE == 0.5

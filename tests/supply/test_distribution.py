@@ -6,9 +6,9 @@ import pytest
 
 from basswright.errors import InputError
 from basswright.supply.ampacity import ampacity_a
-from basswright.supply.conductors import resistance_ohm_per_m
+from basswright.supply.conductors import resistance_20c_ohm_per_m, resistance_ohm_per_m
 from basswright.supply.distribution import BranchLoad, distribute
-from tests.supply.sample import cable, charging, fuse, holder, snapshot
+from tests.supply.sample import battery, cable, charging, fuse, holder, snapshot
 
 
 def _load(name: str, peak_a: float, length_m: float = 1.0) -> BranchLoad:
@@ -71,3 +71,41 @@ def test_what_cannot_be_protected_is_refused_by_name() -> None:
         distribute(charging(), short, [_load("front", 60.0, length_m=9.0)])
     with pytest.raises(InputError, match="no amplifier"):
         distribute(charging(), snapshot(), [])
+
+
+def test_the_short_at_the_block_is_ohms_law() -> None:
+    """12.65 V behind battery, 5.5 m of cold main cable and 1 mohm; a stronger second battery
+    counts with its own cranking current."""
+    made = distribute(charging(), CHEAP, LOADS)
+    cold = resistance_20c_ohm_per_m(made.main.cable) * 5.5
+    ohm = 0.55 * 5.1 / 640 + cold + 1e-3
+    assert made.branches[0].short_circuit_a == pytest.approx(12.65 / ohm)
+    price = sum(
+        branch.cable.price * branch.load.length_m
+        + (branch.fuse.price if branch.fuse else 0.0)
+        + (branch.holder.price if branch.holder else 0.0)
+        for branch in made.branches
+    )
+    assert made.price == pytest.approx((made.main.price or 0.0) + price)
+
+
+def test_a_branch_whose_fuses_have_no_holder_is_fed_by_a_stronger_cable() -> None:
+    """Blade fuses are on the shelf without a holder: they are no protection."""
+    shelf = snapshot(
+        cables=(cable("2/0", 16.0), cable("8", 2.0)),
+        fuses=(fuse(150.0), fuse(40.0, family="blade", breaking_a=6000.0)),
+        fuse_holders=(holder("high-current", 300.0),),
+    )
+    made = distribute(charging(), shelf, [_load("bass", 60.0), _load("front", 20.0)])
+    assert {branch.cable.size for branch in made.branches} == {"2/0"}
+
+
+def test_a_stronger_new_battery_shorts_harder_at_the_block() -> None:
+    """850 A instead of 640 A of cranking current."""
+    strong = snapshot(batteries=(battery(95.0, 850.0, 1.0),), alternators=())
+    loads = [_load("bass", 60.0), _load("front", 20.0)]
+    made = distribute(charging(battery_capacity_ah=40.0), strong, loads)
+    assert made.main.battery is not None
+    cold = resistance_20c_ohm_per_m(made.main.cable) * 5.5
+    ohm = 0.55 * 5.1 / 850 + cold + 1e-3
+    assert made.branches[0].short_circuit_a == pytest.approx(12.65 / ohm)

@@ -62,3 +62,28 @@ def test_odd_fuses_are_named() -> None:
     assert "137 A" in odd[0]
     assert "2000 A" in odd[1]
     assert fuse_problems(fuse(100.0, family="strip-sf30", breaking_a=2000.0)) == ()
+
+
+#: Ratings [A] of the standards' tables (from memory).
+RATINGS_A = {
+    "blade": "1 2 3 4 5 7.5 10 15 20 25 30 35 40",
+    "maxi-blade": "20 25 30 35 40 50 60 70 80 100",
+    "strip-sf30": "30 40 50 60 70 80 100 125 150 200",
+    "strip-sf51": "60 80 100 125 150 175 200 225 250 300 350 400 450 500",
+    "high-current": "35 40 50 60 80 100 130 150 175 200 225 250 275 300 325 350 "
+    "400 500 600 675 750",
+}
+
+
+@pytest.mark.parametrize("family", RATINGS_A)
+def test_ratings_are_those_of_the_standards(family: str) -> None:
+    """ISO 8820-3 types C, F and E, ISO 8820-5 SF30 and SF51, SAE J1888; 32 V (from memory)."""
+    series = next(value for key, value in SERIES.items() if key == family)
+    assert " ".join(f"{rating:g}" for rating in series.ratings_a) == RATINGS_A[family]
+    assert series.rated_voltage_v == 32
+    assert SERIES["high-current"].breaking_a == 6000
+
+
+def test_a_weak_high_current_fuse_is_judged_by_its_own_sheet() -> None:
+    """Makers of that family state what each breaks; nothing is asked."""
+    assert fuse_problems(fuse(100.0, family="high-current", breaking_a=2000.0)) == ()

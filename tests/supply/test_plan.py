@@ -7,9 +7,12 @@ from xml.etree import ElementTree
 
 import pytest
 
+from basswright.errors import InputError
 from basswright.records.system import SupplyPlan
-from basswright.supply import ladder, plan, wiring_diagram
-from basswright.supply.conductors import resistance_ohm_per_m
+from basswright.supply import ladder, plan, relief, wiring_diagram
+from basswright.supply.ampacity import ampacity_a
+from basswright.supply.conductors import resistance_20c_ohm_per_m, resistance_ohm_per_m
+from basswright.supply.fuses import short_circuit_a
 from tests.supply.sample import battery, charging, snapshot
 
 
@@ -90,3 +93,65 @@ def test_a_car_that_draws_nothing_when_parked_is_planned() -> None:
     """No drain, no end: the plan is made all the same."""
     made = plan(charging(standing_drain_a=0.0), snapshot(), peak_a=60.0, average_a=22.0)
     assert not any("may not start" in caution for caution in made.cautions)
+
+
+def test_a_new_battery_is_drawn_in_the_place_of_the_old_and_long_names_break(
+    made: SupplyPlan,
+) -> None:
+    """Its capacity, and no line longer than 22 signs."""
+    new = made.model_copy(update={"battery": battery(95.0, 850.0, 1.0)})
+    svg = wiring_diagram(new, amplifier_name="An invented amplifier with a long name")
+    lines = list(ElementTree.fromstring(svg).itertext())
+    words = " ".join(lines)
+    assert "new battery" in words
+    assert "95 Ah" in words
+    assert "An invented amplifier" in words
+    assert not any("amplifier with" in line for line in lines)
+
+
+def test_verdicts_and_notes_carry_their_margins(made: SupplyPlan) -> None:
+    """Each by hand from the parts chosen: volts, amperes and milliohms."""
+    margins = {verdict.rule: verdict.margin for verdict in made.verdicts}
+    cable = resistance_ohm_per_m(made.cable, 50.0) * 6.0
+    loop = cable + 1.4e-3 + 0.06 / made.fuse.rating_a
+    ampacity = ampacity_a(made.cable)
+    short = short_circuit_a(640.0, resistance_20c_ohm_per_m(made.cable), made.fuse.rating_a)
+    assert margins["voltage drop"] == pytest.approx(0.5 - 60 * cable)
+    assert margins["fuse protects the cable"] == pytest.approx(ampacity - made.fuse.rating_a)
+    assert made.short_circuit_a == pytest.approx(short)
+    assert margins["fuse breaking capacity"] == pytest.approx(made.fuse.breaking_a - short)
+    town = 0.35 * 48 + 0.65 * 105 - 45 - 10
+    idle = 48 - 45 + 3.5 * (0.4 * 0.85 * 40) ** (1 / 1.25)
+    off = 3.5 * (0.4 * 0.85 * 80) ** (1 / 1.25) - 6
+    assert margins["charge left in town by night"] == pytest.approx(town - 22)
+    assert margins["time at idle by night"] == pytest.approx(idle - 22)
+    assert margins["time with the engine off"] == pytest.approx(off - 22)
+    notes = " ".join(made.notes)
+    assert "programme at 33 % of full sine power" in notes
+    assert f"{loop * 1000:.2f} mohm there and back at 50 C, may carry {ampacity:.0f} A" in notes
+    sag = 12.65 - (22 + 45 - 48) * 0.55 * 5.1 / 640
+    assert (
+        f"idle, hot: 48 A; what is missing comes from the battery, whose voltage is then about "
+        f"{sag:.1f} V instead of 14.0 V" in notes
+    )
+    assert f"engine off: up to {off:.0f} A on average" in notes
+    assert made.price == pytest.approx(
+        made.cable.price * 6.0 + made.fuse.price + made.fuse_holder.price
+    )
+    assert made.standing_s == pytest.approx(0.4 * 0.85 * 70 * 3600 / 0.025)
+
+
+def test_relief_is_what_is_missing_and_none_where_nothing_is() -> None:
+    """In amperes, feed first; a refusal says the same."""
+    steps = ladder(charging(), snapshot())
+    assert relief(steps, 60.0, 22.0) is None
+    strongest = max(feed.capacity_a for found in steps.feed_lists for feed in found)
+    feed = relief(steps, strongest + 100.0, 22.0)
+    assert feed is not None
+    assert (feed.unit, feed.amount) == ("A", pytest.approx(100.0))
+    most = max(upgrade.average_limit_a for upgrade in steps.upgrade_list)
+    charge = relief(steps, 60.0, most + 7.0)
+    assert charge is not None
+    assert charge.amount == pytest.approx(7.0)
+    with pytest.raises(InputError, match=r"7 A short .*read: '60 A peak"):
+        plan(charging(), snapshot(), peak_a=60.0, average_a=most + 7.0)

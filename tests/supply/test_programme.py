@@ -69,3 +69,40 @@ def test_what_is_no_recording_is_refused(samples: list[float], rate_hz: float) -
     """Empty, not a number, or too low a rate."""
     with pytest.raises(InputError):
         track_share(samples, rate_hz)
+
+
+def test_a_burst_rises_stays_and_falls_at_the_end_of_its_period() -> None:
+    """2 ms up, 98 ms of full power and 2 ms down: 100 ms at half height, which is the area."""
+    share = bursts(1.0)
+    period = share[:1000]
+    assert share[1000:] == pytest.approx(period, abs=1e-9)
+    assert period[:792].max() == 0.0
+    assert np.count_nonzero(period > 0.999) == pytest.approx(197, abs=1)
+    assert period.sum() * STEP_S == pytest.approx(0.1, abs=STEP_S)
+    long = bursts(1.0, on_s=0.2, period_s=1.0, rise_s=0.01)
+    assert long.sum() * STEP_S == pytest.approx(0.2, abs=STEP_S)
+
+
+def test_the_store_inside_evens_out_twenty_milliseconds() -> None:
+    """A click of one sample is spread over 20 ms and keeps its energy; the mono sum of two
+    channels, one of them silent, has a quarter of the power."""
+    rate = 2000.0 * 4
+    click = np.zeros(8000)
+    click[:4000] = 0.5 * np.sin(2 * np.pi * 30 * np.arange(4000) / rate)
+    even = track_share(click, rate, low_pass_hz=500.0)
+    burst = np.flatnonzero(even > 1e-3)
+    assert burst[-1] * STEP_S == pytest.approx(0.5 + 0.02, abs=2e-3)
+    half = track_share(np.stack([click, np.zeros(8000)], axis=1), rate, low_pass_hz=500.0)
+    assert half == pytest.approx(even / 4)
+
+
+def test_full_scale_clipping_counts_as_a_square_wave_at_most() -> None:
+    """Twice the power of a sine."""
+    square = np.sign(np.sin(2 * np.pi * 20 * (np.arange(8000) + 0.5) / 8000))
+    assert track_share(1.5 * square, 8000.0, low_pass_hz=900.0).max() == pytest.approx(2.0)
+
+
+def test_demand_of_half_power_splits_the_loss() -> None:
+    """500 W of 1000 W at 80 %: 250 W of loss at full power, of which 75 W stay and 175 W go
+    with the power: 500 + 87.5 + 75 W."""
+    assert demand_w(0.5, 1000.0, 0.8) == pytest.approx(662.5)

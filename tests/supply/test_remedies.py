@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from basswright.supply import SupplyCase, demand_w, invented_piece, plan, remedies
+from basswright.supply import SupplyCase, demand_w, invented_piece, plan, remedies, simulate
 from tests.supply.sample import battery, charging, snapshot
 
 
@@ -24,3 +25,19 @@ def test_a_capacitor_brings_tenths_of_a_decibel_and_no_charge() -> None:
     assert both.lowest_v >= store.lowest_v
     assert "lights dip" in capacitor.text
     assert len(remedies(made, charging(), demand, case=SupplyCase())) == 2
+
+
+def test_the_gain_is_twenty_logarithms_of_the_voltages_while_it_is_loud() -> None:
+    """And every figure is that of the simulation by itself."""
+    made = plan(charging(), snapshot(), peak_a=60.0, average_a=22.0)
+    demand = demand_w(invented_piece(4.0), 660.0, 0.8)
+    case = SupplyCase(input_power_w=825.0)
+    bare, helped = remedies(made, charging(), demand, case=case, capacitor_farad=2.0)
+    assert helped.name == "2 F"
+    assert helped.loud_gain_db == pytest.approx(20 * np.log10(helped.loud_v / bare.loud_v))
+    trace = simulate(made, charging(), demand, case=case)
+    for name in ("loud_v", "lowest_v", "lights_dip_share", "clipped_share", "battery_used_ah"):
+        assert getattr(bare, name) == getattr(trace, name), name
+    assert f"lights dip by {trace.lights_dip_share * 100:.1f} %" in bare.text
+    usual = remedies(made, charging(), demand, case=case)[1]
+    assert usual.name == "1 F"

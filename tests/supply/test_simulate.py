@@ -8,8 +8,15 @@ import pytest
 from basswright.errors import InputError
 from basswright.records.system import SupplyPlan
 from basswright.supply import plan
+from basswright.supply.circuit import NO_STORE
 from basswright.supply.programme import demand_w, invented_piece
-from basswright.supply.simulate import SupplyCase, SupplyTrace, alternator_limit_a, simulate
+from basswright.supply.simulate import (
+    SupplyCase,
+    SupplyTrace,
+    alternator_limit_a,
+    circuit,
+    simulate,
+)
 from tests.supply.sample import battery, charging, snapshot
 
 PIECE = invented_piece(20.0)
@@ -106,3 +113,90 @@ def test_what_is_no_demand_is_refused(made: SupplyPlan, demand: list[float]) -> 
     """One sample, not a number, negative, or two-dimensional."""
     with pytest.raises(InputError, match="demand_w"):
         simulate(made, charging(), np.array(demand), case=SupplyCase())
+
+
+def test_the_network_of_a_plan_holds_the_cars_own_figures(made: SupplyPlan) -> None:
+    """By hand: 0.55 x 5.1 V / 640 A / 0.85 = 5.156 mohm; 3 F and 20 ohm for each of 70 Ah."""
+    case = SupplyCase(charge_share=0.75, capacitor_farad=2.0, input_power_w=1000.0)
+    found = circuit(made, charging(), case)
+    ohm = 0.55 * 5.1 / 640 / 0.85
+    assert found.battery == pytest.approx((12.45, ohm, 3 * 70 * 0.85, ohm, 20 / 70))
+    assert found.second == NO_STORE
+    assert (found.set_v, found.base_a) == (14.0, 45.0)
+    assert (found.lag_s, found.alternator_ohm) == (0.1, 2e-3)
+    assert found.loop_ohm == pytest.approx(made.drop_v / 60)
+    assert found.loop_henry == pytest.approx(0.8e-6 * 5.5)
+    assert (found.input_farad, found.input_ohm) == (0.01, 5e-3)
+    assert (found.capacitor_farad, found.capacitor_ohm) == (2.0, 2.5e-3)
+    assert found.clip_siemens == pytest.approx(1000 / 14.4**2)
+
+
+def test_the_network_follows_the_case(made: SupplyPlan) -> None:
+    """By day 0.55 of the load; engine off the radio's 6 A; at -18 C 1/0.55 of the resistance,
+    half-way from there to 25 C half-way between."""
+    day = circuit(made, charging(), SupplyCase(night=False))
+    assert day.base_a == pytest.approx(0.55 * 45)
+    assert circuit(made, charging(), SupplyCase(engine_rpm=0.0)).base_a == 6.0
+    warm = circuit(made, charging(), SupplyCase()).battery.series_ohm
+    for temperature, factor in ((-18.0, 1 / 0.55), (3.5, (1 + 1 / 0.55) / 2), (40.0, 1.0)):
+        cold = circuit(made, charging(), SupplyCase(battery_c=temperature)).battery.series_ohm
+        assert cold / warm == pytest.approx(factor)
+
+
+def test_a_new_battery_stands_in_the_place_of_its_role(made: SupplyPlan) -> None:
+    """Instead of the car's own, or beside it at the amplifier."""
+    new = made.model_copy(update={"battery": battery(95.0, 850.0, 1.0)})
+    replaced = circuit(new, charging(), SupplyCase(health_share=1.0))
+    assert replaced.battery.series_ohm == pytest.approx(0.55 * 5.1 / 850)
+    assert replaced.battery.surface_farad == pytest.approx(3 * 95)
+    assert replaced.second == NO_STORE
+    beside = made.model_copy(update={"battery": battery(60.0, 680.0, 1.0, role="second")})
+    both = circuit(beside, charging(), SupplyCase(health_share=1.0))
+    assert both.battery.series_ohm == pytest.approx(0.55 * 5.1 / 640)
+    assert both.second.series_ohm == pytest.approx(0.55 * 5.1 / 680)
+    assert both.second.charge_ohm == pytest.approx(20 / 60)
+
+
+def _trace(**changes: object) -> SupplyTrace:
+    flat = np.full(8000, 13.5)
+    values: dict[str, object] = {
+        "time_s": np.arange(8000) * 0.5e-3,
+        "demand_w": np.zeros(8000),
+        "amplifier_v": flat,
+        "bus_v": flat,
+        "alternator_a": flat,
+        "battery_a": np.zeros(8000),
+        "cable_a": flat,
+        "clipped": np.zeros(8000, dtype=bool),
+    }
+    return SupplyTrace(**(values | changes))  # type: ignore[arg-type]
+
+
+def test_ampere_hours_are_the_time_integral_of_the_current() -> None:
+    """36 A for four seconds: 0.04 Ah."""
+    assert _trace(battery_a=np.full(8000, 36.0)).battery_used_ah == pytest.approx(0.04)
+
+
+def test_the_loud_voltage_is_the_mean_above_half_of_the_greatest_demand() -> None:
+    """400 W and 201 W count, 199 W does not; without any demand it is the lowest."""
+    demand, volts = np.zeros(8000), np.full(8000, 13.5)
+    demand[:3], volts[:3] = (400.0, 201.0, 199.0), (12.0, 12.5, 11.0)
+    trace = _trace(demand_w=demand, amplifier_v=volts)
+    assert trace.loud_v == pytest.approx(12.25)
+    assert trace.lowest_v == 11.0
+    assert _trace(amplifier_v=volts).loud_v == 11.0
+
+
+def test_lights_dip_with_the_power_three_point_four_of_the_voltage() -> None:
+    """A fall by 10 % that lasts a tenth of a second, longer than a filament's 50 ms lag, takes
+    1 - 0.9^3.4 = 30 % of the light, seen against the mean of the last two seconds."""
+    bus = np.full(8000, 13.5)
+    bus[6000:6200] = 0.9 * 13.5
+    left = 0.9**3.4
+    mean = (3900 + 100 * left) / 4000  # once all of the lag's 50 ms lie in the fall
+    assert _trace(bus_v=bus).lights_dip_share == pytest.approx(1 - left / mean, rel=1e-6)
+    short = np.full(8000, 13.5)
+    short[6000:6050] = 0.9 * 13.5
+    half = (50 + 50 * left) / 100
+    mean = (3950 + 50 * left) / 4000
+    assert _trace(bus_v=short).lights_dip_share == pytest.approx(1 - half / mean, rel=1e-6)

@@ -24,7 +24,7 @@ def bursts(
     Parameters
     ----------
     duration_s, on_s, period_s : float
-        Length of the whole, of a burst, and from one burst to the next [s].
+        Length of the whole, of a burst at half height, and from one burst to the next [s].
     rise_s : float
         Time in which a burst rises and falls [s].
 
