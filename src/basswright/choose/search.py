@@ -17,6 +17,7 @@ from basswright.choose.feeds import Feeds
 from basswright.records.levels import LevelTable
 
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
 
 #: The search lets go of the interpreter's lock, so two parts of it run side by side.
 THREADS: Final = 2
@@ -110,15 +111,16 @@ def _floor(wished_db: float) -> float:
 
 
 #: Powers, then logarithm of the frequencies, weights of the level, bands of the low limit.
-_Shared = tuple[Floats, Floats, Floats, Floats, Floats, int, Floats]
+_Shared = tuple[Singles, Singles, Singles, Floats, Singles, int, Singles]
 
 
 def _shared(levels: LevelTable) -> _Shared:
     """Return what every pair is made of: powers for one volt, of its own, for one ampere."""
     frequency = levels.frequency_hz
     top = int(np.searchsorted(frequency, goals.HELD_FROM_HZ * (1 + 1e-9), side="right"))
-    bands = np.ascontiguousarray(goals.third_octaves(frequency)[:, :top])
-    return (*levels.powers, np.log(frequency), goals.band_weights(frequency), top, bands)
+    bands = np.ascontiguousarray(goals.third_octaves(frequency)[:, :top], dtype=np.float32)
+    weights = goals.band_weights(frequency).astype(np.float32)
+    return (*levels.powers, np.log(frequency), weights, top, bands)
 
 
 def _in_threads(
@@ -130,7 +132,8 @@ def _in_threads(
     wanted: tuple[float, float],
     out: Floats,
 ) -> None:
-    voltage_2, current_2 = feeds.voltage_v[feed] ** 2, feeds.current_a[feed] ** 2
+    voltage_2 = (feeds.voltage_v[feed] ** 2).astype(np.float32)
+    current_2 = (feeds.current_a[feed] ** 2).astype(np.float32)
 
     def work(rows: slice) -> None:
         kernel(*shared, box[rows], voltage_2[rows], current_2[rows], *wanted, out[rows])
@@ -169,16 +172,16 @@ _FAST = {"reassoc", "contract", "nsz"}
 
 @njit(cache=True, nogil=True, fastmath=_FAST)
 def _evaluate(
-    per_volt: Floats,
-    own: Floats,
-    per_ampere: Floats,
+    per_volt: Singles,
+    own: Singles,
+    per_ampere: Singles,
     log_f: Floats,
-    weights: Floats,
+    weights: Singles,
     top: int,
-    bands: Floats,
+    bands: Singles,
     box: NDArray[np.intp],
-    voltage_2: Floats,
-    current_2: Floats,
+    voltage_2: Singles,
+    current_2: Singles,
     floor: float,
     certainty: float,
     out: Floats,
@@ -187,12 +190,12 @@ def _evaluate(
     mean = np.empty(draws)
     limit = np.empty(draws)
     half = bands.shape[0] // 2
-    power = np.zeros(size + 2 * half)
-    band = np.empty(top)
+    power = np.zeros(size + 2 * half, dtype=np.float32)
+    band = np.empty(top, dtype=np.float32)
     for pair in range(box.size):
         row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
         for draw in range(draws):
-            total = 0.0
+            total = np.float32(0.0)
             for f in range(size):
                 p2 = min(
                     own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
@@ -211,16 +214,16 @@ def _evaluate(
 
 @njit(cache=True, nogil=True, fastmath=_FAST)
 def _limits(
-    per_volt: Floats,
-    own: Floats,
-    per_ampere: Floats,
+    per_volt: Singles,
+    own: Singles,
+    per_ampere: Singles,
     log_f: Floats,
-    weights: Floats,
+    weights: Singles,
     top: int,
-    bands: Floats,
+    bands: Singles,
     box: NDArray[np.intp],
-    voltage_2: Floats,
-    current_2: Floats,
+    voltage_2: Singles,
+    current_2: Singles,
     floor: float,
     certainty: float,
     out: Floats,
@@ -229,8 +232,8 @@ def _limits(
     limit = np.empty(draws)
     half = bands.shape[0] // 2
     heard = min(top + half, per_volt.shape[2])
-    power = np.zeros(per_volt.shape[2] + 2 * half)
-    band = np.empty(top)
+    power = np.zeros(per_volt.shape[2] + 2 * half, dtype=np.float32)
+    band = np.empty(top, dtype=np.float32)
     for pair in range(box.size):
         row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
         for draw in range(draws):
@@ -244,7 +247,9 @@ def _limits(
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST)
-def _held_down_to(power: Floats, log_f: Floats, band: Floats, bands: Floats, floor: float) -> float:
+def _held_down_to(
+    power: Singles, log_f: Floats, band: Singles, bands: Singles, floor: float
+) -> float:
     """Logarithm of the frequency down to which the third octaves stay at or above `floor`.
 
     `band` is room for their levels; `power` has room on both sides for the widest band.
@@ -262,7 +267,7 @@ def _held_down_to(power: Floats, log_f: Floats, band: Floats, bands: Floats, flo
         return lowest
     found: float = log_f[f]
     if f < band.size - 1 and band[f + 1] > band[f]:
-        part = (floor - band[f]) / (band[f + 1] - band[f])
+        part = (floor - float(band[f])) / (float(band[f + 1]) - float(band[f]))
         found += part * (log_f[f + 1] - log_f[f])
     return found
 
