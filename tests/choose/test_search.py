@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -37,7 +39,10 @@ def _systems(seed: int, *, prune: bool) -> tuple[Systems, Feeds]:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_figures_of_every_pair_equal_plain_loops(seed: int) -> None:
-    """Sure level and low limit of each pair agree with an independent loop to 1e-9."""
+    """Sure level and low limit of each pair agree with an independent loop.
+
+    To 1e-5 dB and some millionths of the frequency: the search works in single precision.
+    """
     rng, box_class, feeds = _world(seed)
     levels, wish = worlds.random_levels(rng, 30, 6), worlds.random_wish(rng)
     pairs: Pairs = evaluate(
@@ -48,8 +53,8 @@ def test_figures_of_every_pair_equal_plain_loops(seed: int) -> None:
         level, limit = worlds.plain_figures(
             levels, box, float(feeds.voltage_v[feed]), float(feeds.current_a[feed]), wish
         )
-        assert pairs.sure_level_db[row] == pytest.approx(level, abs=1e-9)
-        assert pairs.sure_low_limit_hz[row] == pytest.approx(limit, rel=1e-9)
+        assert pairs.sure_level_db[row] == pytest.approx(level, abs=1e-5)
+        assert pairs.sure_low_limit_hz[row] == pytest.approx(limit, rel=1e-5)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -109,10 +114,61 @@ def test_level_is_the_energy_mean_of_the_bands() -> None:
 
 
 def test_low_limit_lies_between_the_grid_points() -> None:
-    """A straight slope of 24 dB an octave is 10 dB down at 2**(-10/24) of its corner."""
+    """A straight slope of 24 dB an octave is 10 dB down near 2**(-10/24) of its corner.
+
+    The mean over a third octave of such a slope is by integration 10 lg(sinh x / x), x
+    half the band's width times the exponent: 0.6 dB above its middle. Sums and straight
+    lines between grid points lie above that curve, together by 0.2 dB or 0.5 % of the limit.
+    """
     frequency = worlds.FREQUENCY_HZ
     slope = 110 + np.minimum(0, 24 * np.log2(frequency / 40))
-    expected = 40 * 2 ** (-10 / 24)
-    assert goals.low_limit_hz(slope, frequency, 110.0) == pytest.approx(expected, rel=1e-3)
+    n = 24 / (10 * np.log10(2))
+    raised_db = 10 * np.log10(np.sinh(n * 0.05 * np.log(10)) / (n * 0.05 * np.log(10)))
+    expected = 40 * 2 ** (-(10 + raised_db) / 24)
+    assert goals.low_limit_hz(slope, frequency, 110.0) == pytest.approx(expected, rel=6e-3)
     assert goals.low_limit_hz(slope, frequency, 80.0) == frequency[0]
     assert goals.low_limit_hz(slope, frequency, 130.0) == pytest.approx(10**1.9)
+
+
+def test_third_octaves_of_the_grid_are_four_steps_wide() -> None:
+    """Forty points to a decade: a tenth of it is four steps, the outermost two half."""
+    shares = goals.third_octaves(worlds.FREQUENCY_HZ)
+    np.testing.assert_allclose(shares[:, 10], [0.125, 0.25, 0.25, 0.25, 0.125])
+    np.testing.assert_allclose(shares[:, 0], [0, 0, 0.4, 0.4, 0.2])
+    np.testing.assert_allclose(shares.sum(axis=0), 1.0)
+    flat = np.full(worlds.FREQUENCY_HZ.size, 100.0)
+    np.testing.assert_allclose(goals.third_octave_db(flat, worlds.FREQUENCY_HZ), 100.0)
+
+
+def test_a_narrow_notch_at_80_hz_ends_no_walk() -> None:
+    """One frequency that is 20 dB down is not heard as a hole; a whole octave is."""
+    frequency = worlds.FREQUENCY_HZ
+    level = 110 + np.minimum(0, 24 * np.log2(frequency / 40))
+    notched = level.copy()
+    notched[np.argmin(np.abs(frequency - 79.4))] -= 20
+    plain = goals.low_limit_hz(level, frequency, 110.0)
+    assert goals.low_limit_hz(notched, frequency, 110.0) == plain
+    hole = level - 20 * (np.abs(np.log2(frequency / 60)) < 0.5)
+    assert goals.low_limit_hz(hole, frequency, 110.0) > 70
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_current_that_no_box_draws_counts_for_nothing(seed: int) -> None:
+    """Leaving amplifiers out by the least impedance of a class changes no answer."""
+    rng, box_class, feeds = _world(seed)
+    levels, boxes = worlds.random_levels(rng, 30, 9), worlds.random_boxes(rng, 30)
+    wish = worlds.random_wish(rng)
+    feeds = replace(feeds, current_a=5 * feeds.current_a)
+    least = np.full(4, np.inf)
+    np.minimum.at(least, box_class, levels.impedance_ohm.min(axis=(1, 2)))
+    found = []
+    for used in (feeds, undominated(feeds), undominated(feeds, least_ohm=least)):
+        pairs = evaluate(
+            levels, box_class, used, wished_db=wish.level_db, certainty_share=wish.certainty_share
+        )
+        found.append(judge(boxes, used, pairs, wish=wish, hourly_rate=60, tax_share=0.2))
+    brute, some, fewest = found
+    assert fewest.mask.size < some.mask.size < brute.mask.size
+    goals_of = [goals_to_lower(s, np.flatnonzero(s.mask == 0)) for s in (brute, fewest)]
+    fronts = [np.unique(rows[front(rows)], axis=0) for rows in goals_of]
+    np.testing.assert_allclose(fronts[0], fronts[1])

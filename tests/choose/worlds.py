@@ -110,11 +110,20 @@ def plain_figures(
 
 def _held_down_to(loudest: list[float], floor: float) -> float:
     top = max(i for i, f in enumerate(FREQUENCY_HZ) if f <= 80 * (1 + 1e-9))
+    powers = [10 ** (x / 10) for x in loudest]
+    wanted = 10 ** (floor / 10)
     for i in range(top, -1, -1):
-        if loudest[i] < floor:
+        if _third_octave(powers, i) < wanted:
             if i == top:
                 return float(FREQUENCY_HZ[i])
-            low, high = 10 ** (loudest[i] / 10), 10 ** (loudest[i + 1] / 10)
-            share = (10 ** (floor / 10) - low) / (high - low)
+            low, high = _third_octave(powers, i), _third_octave(powers, i + 1)
+            share = (wanted - low) / (high - low)
             return float(FREQUENCY_HZ[i] * (FREQUENCY_HZ[i + 1] / FREQUENCY_HZ[i]) ** share)
     return float(FREQUENCY_HZ[0])
+
+
+def _third_octave(powers: list[float], i: int) -> float:
+    """Mean over two steps of a fortieth of a decade to either side, the outer ones half."""
+    near = {i - 2: 0.5, i - 1: 1.0, i: 1.0, i + 1: 1.0, i + 2: 0.5}
+    there = {j: share for j, share in near.items() if 0 <= j < len(powers)}
+    return sum(share * powers[j] for j, share in there.items()) / sum(there.values())

@@ -43,6 +43,9 @@ class BoxClasses:
     built_in_peak_a : ndarray, shape (c,)
         Its greatest supply current as the sheet tells it, NaN where silent.
     built_in_efficiency : ndarray, shape (c,)
+    least_ohm : ndarray, shape (c,)
+        No box of the class shows less than this at any frequency and in any draw, wired
+        for `load_ohm`; 0 where that is not known.
     """
 
     of_box: NDArray[np.intp]
@@ -53,6 +56,7 @@ class BoxClasses:
     built_in_w: Floats
     built_in_peak_a: Floats
     built_in_efficiency: Floats
+    least_ohm: Floats
 
     def take(self, rows: NDArray[np.intp]) -> BoxClasses:
         """Return the classes of some of the boxes, without those that are left empty."""
@@ -93,8 +97,16 @@ def with_known_load(enclosure: Enclosure) -> Enclosure:
     return enclosure.model_copy(update={"load_ohm": drive.built_in_load_ohm(enclosure)})
 
 
-def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
-    """Group boxes (with known loads) by loads, power range and built-in amplifier."""
+def box_classes(enclosures: Sequence[Enclosure], *, least_ohm: Floats | None = None) -> BoxClasses:
+    """Group boxes (with known loads) by loads, power range and built-in amplifier.
+
+    Parameters
+    ----------
+    enclosures : sequence of Enclosure
+        n boxes.
+    least_ohm : ndarray, shape (n,), optional
+        What each shows at least at its terminals: the resistance of its coils [ohm].
+    """
     ranges = drive.power_ranges(enclosures)
     rows = np.full((len(enclosures), 6 + MOST_OTHER_LOADS), np.nan)
     rows[:, 1], rows[:, 2] = ranges.low_w, ranges.high_w
@@ -112,6 +124,9 @@ def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
     # NaN is unequal to itself: group by its bit pattern
     unique, of_box = np.unique(rows.view(np.int64), axis=0, return_inverse=True)
     table = np.ascontiguousarray(unique).view(np.float64)
+    least = np.full(len(table), np.inf if least_ohm is not None else 0.0)
+    if least_ohm is not None:
+        np.minimum.at(least, of_box.ravel(), least_ohm)
     return BoxClasses(
         of_box=of_box.ravel().astype(np.intp),
         load_ohm=table[:, 0],
@@ -121,6 +136,7 @@ def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
         built_in_peak_a=table[:, 4],
         built_in_efficiency=table[:, 5],
         other_ohm=table[:, 6:],
+        least_ohm=least,
     )
 
 
@@ -143,19 +159,13 @@ def best_feeds(
     classes at a time.
     """
     count = classes.load_ohm.size
-    blocks = [
-        undominated(
-            feeds_for(
-                classes.block(start, min(start + _CLASSES_AT_ONCE, count)),
-                outputs,
-                ladder,
-                snapshot,
-                supply_voltage_v=supply_voltage_v,
-                workshop=workshop,
-            )
+    blocks = []
+    for start in range(0, max(count, 1), _CLASSES_AT_ONCE):
+        block = classes.block(start, min(start + _CLASSES_AT_ONCE, count))
+        every = feeds_for(
+            block, outputs, ladder, snapshot, supply_voltage_v=supply_voltage_v, workshop=workshop
         )
-        for start in range(0, max(count, 1), _CLASSES_AT_ONCE)
-    ]
+        blocks.append(undominated(every, least_ohm=block.least_ohm))
     return joined(blocks)
 
 

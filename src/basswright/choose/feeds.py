@@ -18,6 +18,10 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+#: The current that is drawn at most, so much more that single precision does not matter.
+_ROUNDED_UP = 1 + 1e-5
+_NO_LOAD_OHM = 1e-9
+
 
 @dataclass(frozen=True, kw_only=True)
 class Feeds:
@@ -73,19 +77,31 @@ def joined(blocks: Sequence[Feeds]) -> Feeds:
     return Feeds(start=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp), **columns)
 
 
-def undominated(feeds: Feeds) -> Feeds:
+def undominated(feeds: Feeds, *, least_ohm: Floats | None = None) -> Feeds:
     """Leave out every feed that another of its class equals or beats in everything.
 
     A feed is beaten when another costs no more, takes no more work, gives no less
     voltage and current, and passes every rule that this one passes, with no smaller
     margin where it fails. Of two equal feeds the first is kept.
+
+    Parameters
+    ----------
+    feeds : Feeds
+    least_ohm : ndarray, shape (classes,), optional
+        Boxes of a class never show less than this [ohm]. No box of it draws more than
+        the voltage over that, so current beyond it counts for nothing.
     """
+    current = feeds.current_a
+    if least_ohm is not None:
+        least = np.repeat(least_ohm, np.diff(feeds.start))
+        drawn = feeds.voltage_v * _ROUNDED_UP / np.maximum(least, _NO_LOAD_OHM)
+        current = np.minimum(current, drawn)
     worse_is_larger = np.column_stack(
         [
             feeds.cost,
             feeds.hours,
             -feeds.voltage_v,
-            -feeds.current_a,
+            -current,
             -np.minimum(feeds.match_margin_db, 0.0),
             -np.minimum(feeds.supply_margin_a, 0.0),
         ]

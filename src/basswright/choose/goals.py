@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 #: Edges of the third-octave bands from 31.5 to 80 Hz (IEC 61260-1, base ten).
 BAND_LOW_HZ = 10 ** (1.5 - 0.05)
 BAND_HIGH_HZ = 10 ** (1.9 + 0.05)
+#: Width of a third octave, in decades (IEC 61260-1, base ten).
+THIRD_OCTAVE = 0.1
 #: How far below the wished level the lowest note may lie.
 HELD_WITHIN_DB = 10.0
 #: From here downwards a level has to be held.
@@ -65,12 +67,68 @@ def level_db(loudest_db: Floats, frequency_hz: Floats) -> Floats:
     return level
 
 
+def third_octaves(frequency_hz: Floats) -> Floats:
+    """Return how the level of the third octave around each frequency is made up.
+
+    Parameters
+    ----------
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz]. Every point stands for its own stretch of the logarithmic axis; at
+        the ends of the grid the part of the band inside it counts.
+
+    Returns
+    -------
+    ndarray, shape (2 h + 1, f)
+        Shares [-] of the frequencies from `h` places below to `h` places above; each
+        column adds up to one, what lies beyond the ends counts 0.
+    """
+    place = np.log10(frequency_hz)
+    middle = (place[1:] + place[:-1]) / 2
+    edges = np.concatenate([[2 * place[0] - middle[0]], middle, [2 * place[-1] - middle[-1]]])
+    low = np.maximum(edges[:-1], place[:, None] - THIRD_OCTAVE / 2)
+    high = np.minimum(edges[1:], place[:, None] + THIRD_OCTAVE / 2)
+    overlap = np.where(high - low > 1e-9, high - low, 0.0)
+    overlap /= overlap.sum(axis=1, keepdims=True)
+    row, column = np.nonzero(overlap)
+    half = int(np.abs(column - row).max())
+    shares = np.zeros((2 * half + 1, place.size))
+    shares[column - row + half, row] = overlap[row, column]
+    return shares
+
+
+def third_octave_db(level: Floats, frequency_hz: Floats) -> Floats:
+    """Return the energy mean of a level over the third octave around each frequency.
+
+    Parameters
+    ----------
+    level : ndarray, shape (..., f)
+        [dB].
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz].
+
+    Returns
+    -------
+    ndarray, shape (..., f)
+        [dB].
+    """
+    shares = third_octaves(frequency_hz)
+    half = len(shares) // 2
+    ends = [(0, 0)] * (np.ndim(level) - 1) + [(half, half)]
+    power = np.pad(10 ** (np.asarray(level) / 10), ends)
+    size = frequency_hz.size
+    mean = sum(share * power[..., k : k + size] for k, share in enumerate(shares))
+    smooth: Floats = 10 * np.log10(mean)
+    return smooth
+
+
 def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> Floats:
     """Return how low: down to where the wished level is held to within 10 dB.
 
-    Walks from 80 Hz downwards to the first frequency at which the highest clean level
-    falls more than 10 dB below the wished one; between two frequencies of the grid the
-    squared pressure runs straight over the logarithm of the frequency.
+    Walks from 80 Hz downwards to the first frequency at which the highest clean level,
+    as its energy mean over the third octave around it, falls more than 10 dB below the
+    wished one; between two frequencies of the grid the squared pressure runs straight
+    over the logarithm of the frequency. A notch that is narrower than the ear's own
+    bands therefore ends no walk.
 
     Parameters
     ----------
@@ -89,7 +147,8 @@ def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> 
     """
     floor_db = wished_db - HELD_WITHIN_DB
     top = int(np.searchsorted(frequency_hz, HELD_FROM_HZ * (1 + 1e-9), side="right"))
-    levels, log_f = loudest_db[..., :top], np.log(frequency_hz[:top])
+    levels = third_octave_db(loudest_db, frequency_hz)[..., :top]
+    log_f = np.log(frequency_hz[:top])
     below = levels < floor_db
     broken = below.any(axis=-1)
     first = top - 1 - np.argmax(below[..., ::-1], axis=-1)

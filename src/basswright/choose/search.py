@@ -17,6 +17,7 @@ from basswright.choose.feeds import Feeds
 from basswright.records.levels import LevelTable
 
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
 
 #: The search lets go of the interpreter's lock, so two parts of it run side by side.
 THREADS: Final = 2
@@ -109,23 +110,30 @@ def _floor(wished_db: float) -> float:
     return float(10 ** ((wished_db - goals.HELD_WITHIN_DB) / 10))
 
 
-def _shared(levels: LevelTable) -> tuple[Floats, Floats, Floats, Floats, Floats, int]:
+#: Powers, then logarithm of the frequencies, weights of the level, bands of the low limit.
+_Shared = tuple[Singles, Singles, Singles, Floats, Singles, int, Singles]
+
+
+def _shared(levels: LevelTable) -> _Shared:
     """Return what every pair is made of: powers for one volt, of its own, for one ampere."""
     frequency = levels.frequency_hz
     top = int(np.searchsorted(frequency, goals.HELD_FROM_HZ * (1 + 1e-9), side="right"))
-    return (*levels.powers, np.log(frequency), goals.band_weights(frequency), top)
+    bands = np.ascontiguousarray(goals.third_octaves(frequency)[:, :top], dtype=np.float32)
+    weights = goals.band_weights(frequency).astype(np.float32)
+    return (*levels.powers, np.log(frequency), weights, top, bands)
 
 
 def _in_threads(
     kernel: Callable[..., None],
-    shared: tuple[object, ...],
+    shared: _Shared,
     box: NDArray[np.intp],
     feeds: Feeds,
     feed: NDArray[np.intp],
     wanted: tuple[float, float],
     out: Floats,
 ) -> None:
-    voltage_2, current_2 = feeds.voltage_v[feed] ** 2, feeds.current_a[feed] ** 2
+    voltage_2 = (feeds.voltage_v[feed] ** 2).astype(np.float32)
+    current_2 = (feeds.current_a[feed] ** 2).astype(np.float32)
 
     def work(rows: slice) -> None:
         kernel(*shared, box[rows], voltage_2[rows], current_2[rows], *wanted, out[rows])
@@ -164,15 +172,16 @@ _FAST = {"reassoc", "contract", "nsz"}
 
 @njit(cache=True, nogil=True, fastmath=_FAST)
 def _evaluate(
-    per_volt: Floats,
-    own: Floats,
-    per_ampere: Floats,
+    per_volt: Singles,
+    own: Singles,
+    per_ampere: Singles,
     log_f: Floats,
-    weights: Floats,
+    weights: Singles,
     top: int,
+    bands: Singles,
     box: NDArray[np.intp],
-    voltage_2: Floats,
-    current_2: Floats,
+    voltage_2: Singles,
+    current_2: Singles,
     floor: float,
     certainty: float,
     out: Floats,
@@ -180,19 +189,21 @@ def _evaluate(
     draws, size = per_volt.shape[1], per_volt.shape[2]
     mean = np.empty(draws)
     limit = np.empty(draws)
-    power = np.empty(size)
+    half = bands.shape[0] // 2
+    power = np.zeros(size + 2 * half, dtype=np.float32)
+    band = np.empty(top, dtype=np.float32)
     for pair in range(box.size):
         row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
         for draw in range(draws):
-            total = 0.0
+            total = np.float32(0.0)
             for f in range(size):
                 p2 = min(
                     own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
                 )
-                power[f] = p2
+                power[half + f] = p2
                 total += weights[f] * p2
             mean[draw] = total
-            limit[draw] = _held_down_to(power, log_f, top, floor)
+            limit[draw] = _held_down_to(power, log_f, band, bands, floor)
         out[pair, 0], out[pair, 2] = 10 * np.log10(mean[0]), limit[0]
         if draws == 1:
             out[pair, 1], out[pair, 3] = out[pair, 0], limit[0]
@@ -203,48 +214,61 @@ def _evaluate(
 
 @njit(cache=True, nogil=True, fastmath=_FAST)
 def _limits(
-    per_volt: Floats,
-    own: Floats,
-    per_ampere: Floats,
+    per_volt: Singles,
+    own: Singles,
+    per_ampere: Singles,
     log_f: Floats,
-    weights: Floats,
+    weights: Singles,
     top: int,
+    bands: Singles,
     box: NDArray[np.intp],
-    voltage_2: Floats,
-    current_2: Floats,
+    voltage_2: Singles,
+    current_2: Singles,
     floor: float,
     certainty: float,
     out: Floats,
 ) -> None:
     draws = per_volt.shape[1]
     limit = np.empty(draws)
-    power = np.empty(top)
+    half = bands.shape[0] // 2
+    heard = min(top + half, per_volt.shape[2])
+    power = np.zeros(per_volt.shape[2] + 2 * half, dtype=np.float32)
+    band = np.empty(top, dtype=np.float32)
     for pair in range(box.size):
         row, u2, i2 = box[pair], voltage_2[pair], current_2[pair]
         for draw in range(draws):
-            for f in range(top):
-                power[f] = min(
+            for f in range(heard):
+                power[half + f] = min(
                     own[row, draw, f], per_volt[row, draw, f] * u2, per_ampere[row, draw, f] * i2
                 )
-            limit[draw] = _held_down_to(power, log_f, top, floor)
+            limit[draw] = _held_down_to(power, log_f, band, bands, floor)
         out[pair, 0] = limit[0]
         out[pair, 1] = limit[0] if draws == 1 else _share(limit, certainty)
 
 
-@njit(cache=True, nogil=True)
-def _held_down_to(power: Floats, log_f: Floats, top: int, floor: float) -> float:
-    """Logarithm of the frequency down to which `power` stays at or above `floor`."""
-    f = top - 1
-    while f >= 0 and power[f] >= floor:
+@njit(cache=True, nogil=True, fastmath=_FAST)
+def _held_down_to(
+    power: Singles, log_f: Floats, band: Singles, bands: Singles, floor: float
+) -> float:
+    """Logarithm of the frequency down to which the third octaves stay at or above `floor`.
+
+    `band` is room for their levels; `power` has room on both sides for the widest band.
+    """
+    for f in range(band.size):
+        band[f] = bands[0, f] * power[f]
+    for k in range(1, bands.shape[0]):
+        for f in range(band.size):
+            band[f] += bands[k, f] * power[f + k]
+    f = band.size - 1
+    while f >= 0 and band[f] >= floor:
         f -= 1
     if f < 0:
         lowest: float = log_f[0]
         return lowest
     found: float = log_f[f]
-    if f < top - 1:
-        rise = power[f + 1] - power[f]
-        if rise > 0:
-            found += (floor - power[f]) / rise * (log_f[f + 1] - log_f[f])
+    if f < band.size - 1 and band[f + 1] > band[f]:
+        part = (floor - float(band[f])) / (float(band[f + 1]) - float(band[f]))
+        found += part * (log_f[f + 1] - log_f[f])
     return found
 
 

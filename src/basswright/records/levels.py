@@ -39,9 +39,13 @@ class LevelTable:
     impedance_ohm: NDArray[np.float64]
 
     @cached_property
-    def powers(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-        """The same as squared pressure over its reference: for 1 V, of its own, for 1 A."""
+    def powers(self) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+        """The same as squared pressure over its reference: for 1 V, of its own, for 1 A.
+
+        In single precision (4e-7 dB), so that twice as many go through the search at once.
+        """
         nepers = np.log(10) / 10
         per_volt = np.exp(self.per_volt_db * nepers)
-        own = np.exp(self.own_limit_db * nepers)
-        return per_volt, own, per_volt * self.impedance_ohm**2
+        own = np.exp(self.own_limit_db * nepers).astype(np.float32)
+        per_ampere = (per_volt * self.impedance_ohm**2).astype(np.float32)
+        return per_volt.astype(np.float32), own, per_ampere

@@ -98,12 +98,13 @@ def _prepared(
 ) -> Prepared:
     _require_wirings(snapshot.enclosures)
     enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
+    models = sound.box_models(enclosures, draws=draws, seed=seed)
     return Prepared(
         snapshot=snapshot,
-        models=sound.box_models(enclosures, draws=draws, seed=seed),
+        models=models,
         boxes=space.box_table(snapshot.enclosures),
         outputs=drive.outputs(snapshot.amplifiers),
-        classes=box_classes(enclosures),
+        classes=box_classes(enclosures, least_ohm=models.Re_ohm.min(axis=1)),
         facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
         refused=refused,
     )

@@ -28,9 +28,8 @@ _FILLING = re.compile(r"\b(?:voice|coils?|spulen?|bobines?|je|each|in|with|mit)\
 _SEVERAL_DUAL = re.compile(rf"\d\s*[x×*]\s*(?:{_DUAL.pattern})", re.I)
 #: Words that say that each coil has terminals of its own.
 _OUTSIDE = re.compile(
-    r"\b(?:terminals?|separate(?:ly)?|led out|selectable|switchable|user|"
-    r"series ?(?:/|or) ?parallel|anschl\w*|klemmen?|getrennt\w*|wählbar|umschaltbar|einzeln|"
-    r"bornes?|borniers?|séparée?s?|"
+    r"\b(?:terminals?|separate(?:ly)?|led out|selectable|switchable|series ?(?:/|or) ?parallel|"
+    r"anschl\w*|klemmen?|getrennt\w*|wählbar|umschaltbar|einzeln|bornes?|borniers?|séparée?s?|"
     r"au choix|morsetti|separat\w*|bornas|terminales|zacisk\w*|wyprowadz\w*)\b",
     re.I,
 )
