@@ -85,7 +85,7 @@ def restore(
     lost = clipped[span].reshape(count, block)
     time = (np.arange(count * block) + first) / rate_hz - place.start_s
     model = MaskedModel.of(time / place.stretch, block, rate_hz, sweep)
-    weight = (~lost.any(axis=1)).astype(np.float64)
+    weight: Floats = np.where(lost.any(axis=1), 0.0, 1.0)
     heard: Floats = np.where(weight > 0, part.mean(axis=1), 0.0)
     tried = [model.fitted(heard, weight, harmonic_cost=cost) for cost in _COSTS]
     filled = _upsampled(model.blocks(tried[-1]), block)
