@@ -64,6 +64,9 @@ def test_another_sweep_is_found_by_its_own_figures(run: Run, tmp_path: Path) -> 
     path = _sound(tmp_path / "short.wav", recorded(sweep).samples)
     figures = ("--from", "15 Hz", "--to", "200 Hz", "--lasting", "6 s", "--level", "-20 dB")
     assert run("measure", "response", path, *figures).code == 0
+    other = run("measure", "response", path)
+    assert other.code == 2
+    assert "another sweep" in other.err
 
 
 def test_an_impedance_is_fitted_from_a_table_and_from_two_channels(

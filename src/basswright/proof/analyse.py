@@ -6,19 +6,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.errors import InputError
-from basswright.proof.deconvolve import HARMONICS, Response, deconvolve
+from basswright.proof.clipped import Restored, clipped_samples, restore
+from basswright.proof.deconvolve import HARMONICS, Response, deconvolve, explained_share
 from basswright.proof.locate import Place, decimate, locate
 from basswright.records.measurement import (
     Calibration,
     Measurement,
     Problem,
     Recording,
+    Severity,
     Sweep,
 )
 
 Floats = NDArray[np.float64]
 
 _NOT_TOLD_DB = -120.0
+#: Up to which doubt a filled-in level counts as known, and from which on as lost [dB].
+_SURE_DB, _LOST_DB = 0.1, 1.0
 
 
 def analyse(
@@ -51,7 +55,8 @@ def analyse(
         When the sweep is not in the recording, or the channel is not.
     """
     chosen, notes = _channel(recording, channel)
-    samples, rate = decimate(chosen, recording.sample_rate_hz, max(8 * sweep.stop_hz, 1600))
+    lowest = max(8 * sweep.stop_hz, 1600)
+    samples, rate = decimate(chosen, recording.sample_rate_hz, lowest)
     if rate < 2.2 * sweep.stop_hz:
         raise InputError(
             "the sample rate is too low for this sweep",
@@ -60,12 +65,50 @@ def analyse(
             allowed=f"at least {2.2 * sweep.stop_hz:g} Hz",
         )
     place = locate(samples, rate, sweep, name=recording.name)
-    frequency = frequencies(sweep)
-    found = deconvolve(samples, rate, sweep, place=place, frequency_hz=frequency)
-    problems = recording.problems + notes + place.problems
+    problems = recording.problems
+    lost = clipped_samples(chosen)
+    if lost.any():
+        whole = recording.sample_rate_hz
+        restored = restore(chosen, whole, sweep, place=place, clipped=lost)
+        samples, rate = decimate(restored.samples, whole, lowest)
+        problems = tuple(one for one in problems if one.kind != "clipping")
+        problems += (_clipping(restored),)
+    found = deconvolve(samples, rate, sweep, place=place, frequency_hz=frequencies(sweep))
+    _check_sweep(
+        explained_share(samples, rate, sweep, place=place, found=found), place, recording.name
+    )
+    problems += notes + place.problems
     return _measurement(
         found, rate, sweep, place=place, calibration=calibration, seat=seat, problems=problems
     )
+
+
+def _check_sweep(explained: float, place: Place, name: str) -> None:
+    """Raise where what was recorded is not the sweep that it is taken for."""
+    kinds = {problem.kind for problem in place.problems}
+    unmarked = bool(kinds & {"start marker missing", "end marker missing"})
+    odd = "sample rate" in kinds
+    if (odd and unmarked) or (explained < 0.5 and (odd or unmarked)):
+        raise InputError(
+            "another sweep was recorded than the one that was looked for",
+            item=name,
+            value=f"it explains {explained:.0%} of what was recorded",
+            allowed="the start, stop and duration that the played file was made with; "
+            "the whole of it, with its markers, where the sample rate is in doubt",
+        )
+
+
+def _clipping(restored: Restored) -> Problem:
+    share, unsure = restored.clipped_share, max(restored.unsure_db, 0.01)
+    found = f"{share:.1%} of the sweep was clipped by the recorder's input"
+    again = "turn the recorder down by 10 dB and record again"
+    if unsure > _LOST_DB or restored.inside_share > 0.1:
+        text = f"{found}; what is lost cannot be told from the rest"
+        return Problem(kind="clipping", severity="unusable", text=text, remedy=again)
+    text = f"{found}; filled in from the rest of it, the level is sure to {unsure:.2f} dB"
+    sure = unsure <= _SURE_DB
+    severity: Severity = "note" if sure else "warning"
+    return Problem(kind="clipping", severity=severity, text=text, remedy="" if sure else again)
 
 
 def frequencies(sweep: Sweep) -> Floats:

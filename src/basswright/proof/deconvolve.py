@@ -96,6 +96,29 @@ def deconvolve(
     )
 
 
+def explained_share(
+    samples: Floats, rate_hz: float, sweep: Sweep, *, place: Place, found: Response
+) -> float:
+    """Return which part of the recording's energy the gated response explains, 0 to 1.
+
+    Counted while the sweep sounds and within its band. Little of it is explained where
+    noise is as loud as the sweep, or where another sweep was played than is thought.
+    """
+    first = max(0, round(place.start_s * rate_hz))
+    count = min(round(sweep.duration_s * place.stretch * rate_hz), samples.size - first)
+    size = 2 * (count + found.impulse.size)
+    time = (np.arange(count) / rate_hz + first / rate_hz - place.start_s) / place.stretch
+    wave = chirp(sweep.start_hz, sweep.stop_hz, time_s=time, duration_s=sweep.duration_s)
+    shift = np.exp(-2j * np.pi * np.fft.rfftfreq(size, 1 / rate_hz) * found.impulse_start_s)
+    spectrum = np.fft.rfft(wave, size) * np.fft.rfft(found.impulse, size) * shift
+    given = np.fft.irfft(spectrum, size)[:count]
+    heard = samples[first : first + count]
+    frequency = np.fft.rfftfreq(count, 1 / rate_hz) * place.stretch
+    inside = (frequency > 1.3 * sweep.start_hz) & (frequency < 0.8 * sweep.stop_hz)
+    left, whole = (np.abs(np.fft.rfft(each)[inside]) ** 2 for each in (heard - given, heard))
+    return max(0.0, 1 - float(left.sum()) / max(float(whole.sum()), 1e-30))
+
+
 @dataclass(frozen=True, kw_only=True)
 class _Gate:
     before_s: float

@@ -81,16 +81,26 @@ def chirp(
     A. Farina, "Simultaneous Measurement of Impulse Response and Distortion with a
     Swept-Sine Technique", AES 108th Convention, 2000.
     """
-    growth = np.log(stop_hz / start_hz)
     inside = (time_s >= 0) & (time_s <= duration_s)
-    time = np.where(inside, time_s, 0.0)
-    phase = 2 * np.pi * start_hz * duration_s / growth * np.expm1(time * growth / duration_s)
-    rise = min(duration_s * np.log(2) / growth / 4, duration_s / 4)
-    fall = rise / 2
-    rising = np.clip(time / rise, 0.0, 1.0)
-    falling = np.clip((duration_s - time) / fall, 0.0, 1.0)
-    window = 0.25 * (1 - np.cos(np.pi * rising)) * (1 - np.cos(np.pi * falling))
-    return np.where(inside, amplitude * window * np.sin(phase), 0.0)
+    sweep = Sweep(start_hz=start_hz, stop_hz=stop_hz, duration_s=duration_s)
+    window = amplitude * chirp_window(time_s, sweep)
+    return np.where(inside, window * np.sin(chirp_phase(time_s, sweep)), 0.0)
+
+
+def chirp_phase(time_s: Floats, sweep: Sweep) -> Floats:
+    """Return the phase of a sweep at times from its start, 0 to its duration [rad]."""
+    duration, growth = sweep.duration_s, sweep.growth
+    time = np.clip(time_s, 0.0, duration)
+    turns = sweep.start_hz * duration / growth * np.expm1(time * growth / duration)
+    return np.asarray(2 * np.pi * turns, dtype=np.float64)
+
+
+def chirp_window(time_s: Floats, sweep: Sweep) -> Floats:
+    """Return the fades of a sweep at times from its start; zero before and after it."""
+    rise = min(sweep.duration_s * np.log(2) / sweep.growth / 4, sweep.duration_s / 4)
+    rising = np.clip(time_s / rise, 0.0, 1.0)
+    falling = np.clip((sweep.duration_s - time_s) / (rise / 2), 0.0, 1.0)
+    return np.asarray(0.25 * (1 - np.cos(np.pi * rising)) * (1 - np.cos(np.pi * falling)))
 
 
 def sweep_samples(sweep: Sweep) -> Floats:
