@@ -5,6 +5,7 @@ and HTML, with their figures as SVG.
 """
 
 from basswright.papers.collecting import Extras, Issue, context
+from basswright.papers.drawings import DRAWINGS as VIEWS
 from basswright.papers.facts import (
     Alternative,
     Measured,
@@ -15,6 +16,7 @@ from basswright.papers.proved import measured
 from basswright.papers.writers import papers, write
 
 __all__ = [
+    "VIEWS",
     "Alternative",
     "Extras",
     "Issue",

@@ -69,11 +69,12 @@ def of_system(
         headroom_db=prediction.loudest_db - prediction.level_db,
         request=tuning.request_for(chosen.job, chosen.option),
     )
+    views = {name: svg for name, svg in chosen.drawings.items() if name in paper.VIEWS}
     context = paper.context(
         chosen.job,
         chosen.option,
         prediction,
-        chosen.drawings,
+        views,
         today=issue.day,
         revision=issue.revision,
         tuning=settings,

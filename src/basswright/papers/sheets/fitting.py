@@ -150,11 +150,10 @@ def _wiring(pen: Pen) -> list[Block]:
     if supply.heat_w is not None:
         heat = say("fitting.heat_value", power=pen.write.power(supply.heat_w))
         rows.append((say("fitting.heat"), heat))
-    drawn = (pen.drawing("feed", 62), pen.drawing("coils", 46))
     ground = next((run.length_m for run in facts.runs if run.purpose == "ground"), None) or 0.0
     return [
         Heading(text=say("fitting.wiring")),
-        *(Figures(items=items) for items in drawn if items),
+        Figures(items=pen.drawing("wiring", 80)),
         Facts(rows=tuple(rows), columns=1),
         _runs(pen),
         *_charging(pen),
