@@ -5,7 +5,6 @@ and HTML, with their figures as SVG.
 """
 
 from basswright.papers.collecting import Extras, Issue, context
-from basswright.papers.drawings import DRAWINGS as VIEWS
 from basswright.papers.facts import (
     Alternative,
     Measured,
@@ -13,10 +12,10 @@ from basswright.papers.facts import (
     TuningFacts,
 )
 from basswright.papers.proved import measured
+from basswright.papers.sayings import sayings
 from basswright.papers.writers import papers, write
 
 __all__ = [
-    "VIEWS",
     "Alternative",
     "Extras",
     "Issue",
@@ -26,5 +25,6 @@ __all__ = [
     "context",
     "measured",
     "papers",
+    "sayings",
     "write",
 ]
