@@ -11,9 +11,9 @@ import pytest
 import trimesh
 from pydantic import BaseModel
 
+from basswright import jobs
 from basswright.errors import NotFoundError
 from basswright.records.enclosure import Wedge
-from basswright import jobs
 from basswright.space import drawings, place, scene, sketch, solid
 from basswright.space.drawings import length_text
 from basswright.space.readings import sample
