@@ -30,6 +30,9 @@ class Words:
             and other.top < self.foot
         )
 
+    def stands_round(self, spot: tuple[float, float]) -> bool:
+        return self.left < spot[0] < self.right and self.top < spot[1] < self.foot
+
     def is_crossed(self, line: tuple[float, float, float, float]) -> bool:
         """Tell whether a line runs through the text, clipped side by side (Liang-Barsky)."""
         x, y, x1, y1 = line
@@ -80,8 +83,13 @@ def lines_of_svg(svg: str) -> list[tuple[float, float, float, float]]:
 
 
 def clashes(svg: str) -> list[str]:
-    """Return which texts of a drawing run into each other or are crossed by a line."""
-    words, lines = words_of_svg(svg), lines_of_svg(svg)
+    """Return which texts of a drawing run into each other or are crossed by a line.
+
+    The number in a balloon stands on the balloon's own white.
+    """
+    balloons = [(float(c.get("cx", "0")), float(c.get("cy", "0"))) for c in _all(svg, "circle")]
+    lines = lines_of_svg(svg)
+    words = [one for one in words_of_svg(svg) if not any(map(one.stands_round, balloons))]
     found = [f"{a.text} | {b.text}" for a, b in combinations(words, 2) if a.meets(b)]
     found += [f"{a.text} | {line}" for a in words for line in lines if a.is_crossed(line)]
     return found

@@ -300,26 +300,30 @@ def _chains(sheet: Sheet, frame: Frame, inches: bool) -> None:
         first, last = frame.box[0][axis], frame.box[1][axis]
         before = first - pair[0].gap_m * frame.per_m
         after = last + pair[1].gap_m * frame.per_m
-        stops = [before, first, last, after]
-        _extensions(sheet, frame, axis, line, stops)
+        ends = (low[axis], high[axis])
+        stops = (before, first, last, after)
         lengths = (pair[0].gap_m, (last - first) / frame.per_m, pair[1].gap_m)
+        texts = [length_text(length, inches=inches) for length in lengths]
+        _extensions(sheet, frame, axis, line, list(stops))
+        apart = False
         for k, length in enumerate(lengths):
             if k != 1 and abs(length) < 5e-4:
                 continue
+            # An overlap, and a box too small for its figure, get a line of their own.
+            own = length < 0 if k != 1 else not fits_between(last - first, texts[1])
+            apart = apart or own
             start, end = sorted((stops[k], stops[k + 1]))
-            at = line if length >= 0 else line + 9.0  # an overlap gets a line of its own
+            at = line + (9.0 if own else 0.0)
             sheet.dimension(
                 _spot(axis, start, at),
                 _spot(axis, end, at),
-                length_text(length, inches=inches),
-                outward=_beyond(k, stops, (low[axis], high[axis])),
+                texts[k],
+                outward=_outward(texts[k], k, (start, end), ends),
                 bold=length < 0,
             )
-        overlap = min(lengths) < -5e-4
-        total = line + (18.0 if overlap else 9.0)
-        if overlap:
-            _extensions(sheet, frame, axis, line + 9.0, stops)
-        ends = (low[axis], high[axis])
+        if apart:
+            _extensions(sheet, frame, axis, line + 9.0, list(stops))
+        total = line + (18.0 if apart else 9.0)
         _extensions(sheet, frame, axis, total, list(ends))
         sheet.dimension(
             _spot(axis, ends[0], total),
@@ -328,14 +332,14 @@ def _chains(sheet: Sheet, frame: Frame, inches: bool) -> None:
         )
 
 
-def _beyond(part: int, stops: list[float], ends: tuple[float, float]) -> float:
-    """Return where a figure that has no room begins: clear of the lines of the whole space.
+def _outward(text: str, part: int, spans: Spot, ends: Spot) -> float:
+    """Return where a figure that has no room begins, clear of the lines of the whole space.
 
-    Negative: before the first stop; else beyond the last.
+    Negative: before the start; else beyond the end.
     """
-    if part == 0:
-        return -max(stops[0] - ends[0] + 1.0, 1.0)
-    return max(ends[1] - stops[3] + 1.0, 1.0) if part == 2 else 1.0
+    side = -1.0 if part == 0 else 1.0
+    room = spans[0] - ends[0] if part == 0 else ends[1] - spans[1]
+    return side * (room + 1.0 if 0.0 < room < text_width(text) + 4.5 else 1.0)
 
 
 def _spot(axis: int, along: float, line: float) -> Spot:
