@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pypdf import PdfReader
 
-from basswright.papers.blocks import Block, Figure, Paper
+from basswright.papers.blocks import Beside, Block, Figure, Paper
 
 
 def bare(text: str) -> str:
@@ -61,6 +61,8 @@ def words_of(paper: Paper) -> list[str]:
 
 def _of(block: Block) -> list[str]:
     found: list[str] = []
+    if isinstance(block, Beside):
+        return [word for one in (*block.left, *block.right) for word in _of(one)]
     for field in fields(block):
         if field.name not in ("kind", "level", "align"):
             found += _texts(getattr(block, field.name))

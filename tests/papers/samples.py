@@ -95,8 +95,6 @@ DRAWINGS = {
     "plan": drawing(520, 480, "1010 mm", to_scale=True),
     "side": drawing(330, 260, "820 mm", to_scale=True),
     "rear": drawing(330, 260, "640 mm", to_scale=True),
-    "feed": drawing(640, 260, "Feed 25 mm², 80 A"),
-    "coils": drawing(520, 180, "2 × 4 Ω in parallel: 2 Ω"),
 }
 
 

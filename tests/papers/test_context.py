@@ -91,7 +91,7 @@ def test_the_example_of_the_documentation_writes_the_papers(tmp_path, monkeypatc
     monkeypatch.chdir(tmp_path)
     names = {name: getattr(sample, name) for name in ("job", "option", "prediction", "drawings")}
     exec(code, names)
-    assert len(names["paths"]) == 18
+    assert len(names["paths"]) == 17
     assert names["paths"][0].read_bytes().startswith(b"%PDF")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from basswright.papers import papers
-from basswright.papers.blocks import Table
+from basswright.papers.blocks import Table, every_block
 from basswright.papers.hearing import TABLE_DBA
 from tests.papers.reading import bare, html_text, pdf_pages
 from tests.papers.samples import SAMPLES
@@ -190,7 +190,8 @@ def test_totals_add_up_to_the_cent(contexts, job):
 
 @pytest.mark.parametrize("job", tuple(SAMPLES))
 def test_every_row_has_a_cell_for_every_column(contexts, job):
-    tables = [b for paper in papers(contexts[job]) for b in paper.blocks if isinstance(b, Table)]
+    blocks = [b for paper in papers(contexts[job]) for b in every_block(paper)]
+    tables = [block for block in blocks if isinstance(block, Table)]
     assert len(tables) > 8
     for table in tables:
         assert {len(row) for row in table.rows} == {len(table.columns)}

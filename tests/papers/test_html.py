@@ -33,7 +33,7 @@ def test_pictures_are_images_with_words(contexts, folders):
     page = (folders["vented"] / "fitting.html").read_text("utf-8")
     shown = re.findall(r'<img src="data:image/svg\+xml;base64,([^"]+)" alt="([^"]+)"', page)
     drawn = {figure.svg for figure in contexts["vented"].figures}
-    assert len(shown) == 5
+    assert len(shown) == 4
     assert {b64decode(data).decode() for data, _ in shown} <= drawn
 
 

@@ -13,7 +13,8 @@ from basswright.papers.language import Language, available, language, placeholde
 from basswright.papers.sayings import PREFIX
 from basswright.papers.typesetting import pdf
 from tests.papers.reading import words_of
-from tests.papers.samples import SAMPLES, TODAY, vented
+from tests.papers.samples import TODAY, vented
+from tests.papers.test_circuit import circuits
 from tests.papers.test_variants import variants
 from tests.papers.test_writing import plain
 
@@ -35,8 +36,7 @@ def used(monkeypatch):
 def test_every_phrase_of_the_file_is_used(contexts, used):
     for told in (*contexts.values(), *variants()):
         papers(told)
-    for make in SAMPLES.values():
-        sample = make()
+    for sample in circuits():
         context(sample.job, sample.option, sample.prediction, {}, today=TODAY)
     own = {key for key in language("en").phrases if not key.startswith(PREFIX)}
     assert own - used - {"running.page_of"} == set()

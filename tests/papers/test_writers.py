@@ -18,7 +18,7 @@ def test_every_paper_is_written_in_every_format(folders):
 
 def test_figures_lie_beside_the_papers(folders):
     drawn = {path.name for path in folders["vented"].glob("*.svg")}
-    names = ("plan", "side", "rear", "feed", "coils", "response", "impedance", "excursion")
+    names = ("plan", "side", "rear", "wiring", "response", "impedance", "excursion")
     assert drawn == {f"figure-{name}.svg" for name in names}
 
 

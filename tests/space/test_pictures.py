@@ -11,6 +11,7 @@ import pytest
 import trimesh
 from pydantic import BaseModel
 
+from basswright import jobs
 from basswright.errors import NotFoundError
 from basswright.records.enclosure import Wedge
 from basswright.space import drawings, place, scene, sketch, solid
@@ -88,3 +89,40 @@ def test_the_scene_stands_upright_in_a_y_up_world() -> None:
     assert loaded.bounds[0][1] == pytest.approx(low[1], abs=1e-6)
     assert high[1] >= 0.55
     assert high[2] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_words_of_a_drawing_can_be_said_in_another_language() -> None:
+    """Titles, captions and names of keep-outs go through what says them; figures do not."""
+    space = solid(full_boot())
+    placed = place(space, enclosure(_BOX), clearance_m=0.005)
+    told: list[str] = []
+
+    def say(text: str) -> str:
+        told.append(text)
+        return "words"
+
+    found = drawings(space, placed, say=say)
+    assert "Plan, from above · 1:" in "".join(told)
+    assert any(text.startswith("← front of the car. Box ") for text in told)
+    assert "left wheel arch" in told
+    texts = set(re.findall(r"<text[^>]*>([^<]*)<", found.plan))
+    assert all(text == "words" or re.fullmatch(r"[\d −/]+", text) for text in texts)
+
+
+def test_the_three_views_of_a_usual_car_go_on_one_sheet() -> None:
+    """A4 within margins leaves 174 by 245 mm: plan beside side, or all below each other."""
+    for name in jobs.sample_names():
+        space = solid(jobs.parse_job(jobs.sample_text(name)).car.load_space)
+        placed = place(space, enclosure(_BOX), clearance_m=0.005)
+        found = drawings(space, placed)
+        (plan, side, rear) = (_size_mm(svg) for svg in (found.plan, found.side, found.rear))
+        beside = plan[0] + side[0] + 6 <= 174 and plan[1] + rear[1] <= 235
+        stacked = plan[1] + side[1] + rear[1] <= 235
+        assert max(plan[0], side[0], rear[0]) <= 174
+        assert beside or stacked, name
+
+
+def _size_mm(svg: str) -> tuple[float, float]:
+    root = ElementTree.fromstring(svg)
+    width, height = (float(root.get(side, "").removesuffix("mm")) for side in ("width", "height"))
+    return width, height

@@ -12,6 +12,7 @@ from basswright.papers.facts import (
     TuningFacts,
 )
 from basswright.papers.proved import measured
+from basswright.papers.sayings import sayings
 from basswright.papers.writers import papers, write
 
 __all__ = [
@@ -24,5 +25,6 @@ __all__ = [
     "context",
     "measured",
     "papers",
+    "sayings",
     "write",
 ]

@@ -140,6 +140,16 @@ class Signatures:
     kind: Literal["signatures"] = "signatures"
 
 
+@dataclass(frozen=True, kw_only=True)
+class Beside:
+    """Blocks in two columns, the left one `share` of the width."""
+
+    left: tuple[Block, ...]
+    right: tuple[Block, ...]
+    share: float = 0.5
+    kind: Literal["beside"] = "beside"
+
+
 Block = (
     Heading
     | Text
@@ -152,6 +162,7 @@ Block = (
     | Figures
     | Blanks
     | Signatures
+    | Beside
 )
 
 
@@ -177,3 +188,11 @@ class Paper:
     subtitle: str
     running: Running
     blocks: tuple[Block, ...]
+
+
+def every_block(paper: Paper) -> tuple[Block, ...]:
+    """Return every block of a paper, those in columns among them."""
+    found: list[Block] = []
+    for block in paper.blocks:
+        found += (*block.left, *block.right) if isinstance(block, Beside) else (block,)
+    return tuple(found)

@@ -11,6 +11,7 @@ from pydantic import Field
 
 from basswright.choose.goals import GRID_HZ, NOT_HELD_HZ
 from basswright.errors import InputError
+from basswright.papers.circuit import circuit_figure
 from basswright.papers.drawings import drawn
 from basswright.papers.facts import (
     Alternative,
@@ -31,6 +32,7 @@ from basswright.papers.prints import chart_figures
 from basswright.papers.restraint import forces
 from basswright.papers.settings import Tuning, tuning_facts
 from basswright.papers.wires import cable_name, runs
+from basswright.papers.writing import Writing
 from basswright.records.base import Record
 from basswright.records.job import Job
 from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
@@ -80,8 +82,8 @@ def context(
     prediction : Prediction
         What it does at the ear.
     drawings : mapping of str to str
-        SVG text by name: "plan", "side", "rear", "feed" (supply wiring), "coils"
-        (loudspeaker wiring). What is missing is not shown.
+        SVG text of the placed box by name: "plan", "side", "rear". What is missing is not
+        shown; the circuit diagram is drawn here.
     today : date
         Day of issue.
     revision : int
@@ -111,9 +113,11 @@ def context(
     if revision < 1:
         raise InputError("revisions count from 1", field="revision", value=revision)
     _check(prediction)
-    language(job.workshop.language)
+    words = language(job.workshop.language)
     more = extras or Extras()
     settings = tuning_facts(job, option, tuning)
+    shop, fitted = job.workshop, _fitting(job, option)
+    write = Writing(language=shop.language, lengths=shop.lengths, currency=shop.currency)
     head = Head(
         workshop=job.workshop.name,
         address=job.workshop.address,
@@ -137,11 +141,15 @@ def context(
         quote=_quote(job, option, more.alternatives),
         system=_system(option),
         promise=_promise(job, option, prediction),
-        fitting=_fitting(job, option),
+        fitting=fitted,
         tuning=settings,
         supply=_supply(job, option.supply),
         measured=more.measured,
-        figures=(*drawn(drawings), *chart_figures(prediction, job, settings)),
+        figures=(
+            *drawn(drawings),
+            circuit_figure(job, option, fitted.runs, words=words, write=write),
+            *chart_figures(prediction, job, settings),
+        ),
     )
 
 

@@ -11,7 +11,7 @@ from basswright.errors import InputError
 from basswright.papers.facts import FigureFacts
 
 #: Names that a drawing may have, in the order in which they are shown.
-DRAWINGS: Final = ("plan", "side", "rear", "feed", "coils")
+DRAWINGS: Final = ("plan", "side", "rear")
 
 _LARGEST_DRAWING: Final = 5_000_000
 

@@ -240,7 +240,7 @@ class FigureFacts(Record):
     """A drawing or chart, as SVG text."""
 
     name: str = Field(
-        description='"plan", "side", "rear", "feed", "coils", "response", "impedance", "excursion"'
+        description='"plan", "side", "rear", "wiring", "response", "impedance", "excursion"'
     )
     svg: str = Field(description="the drawing")
     size_mm: tuple[float, float] | None = Field(

@@ -18,6 +18,7 @@ from typing import Final
 
 from basswright.papers.language import Language, language
 from basswright.papers.writing import Writing
+from basswright.records.job import Workshop
 
 #: Where the templates stand in a language file.
 PREFIX: Final = "said."
@@ -123,6 +124,20 @@ _IN_INCHES: Final[dict[str, Callable[[Writing, float], str]]] = {
     "L": lambda write, value: write.volume(value / 1000),
     "C": lambda write, value: write.quantity(value * 1.8 + 32, "°F"),
 }
+
+
+def sayings(workshop: Workshop) -> Sayings:
+    """Return what says texts of other rooms as the papers of a workshop do.
+
+    Raises
+    ------
+    InputError
+        The papers are not written in its language.
+    """
+    write = Writing(
+        language=workshop.language, lengths=workshop.lengths, currency=workshop.currency
+    )
+    return Sayings(words=language(workshop.language), write=write)
 
 
 @cache

@@ -15,7 +15,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Final
 
-from basswright.papers.blocks import Figures, Paper
+from basswright.papers.blocks import Figures, Paper, every_block
 from basswright.papers.facts import Head
 from basswright.papers.logo import is_png, png_base64, room_mm
 
@@ -98,7 +98,7 @@ def _pages(made: bytes | list[bytes] | None) -> list[bytes]:
 def _data(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
     used = {
         figure.figure
-        for block in paper.blocks
+        for block in every_block(paper)
         if isinstance(block, Figures)
         for figure in block.items
     }

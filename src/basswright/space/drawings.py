@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -37,6 +38,8 @@ from basswright.space.views import (
 
 SCALES = (2, 5, 10, 15, 20, 25, 50)
 _PAPER_MM = 150.0
+# Room on a sheet that the views may take at scale, dimensions and titles left out.
+_BESIDE_MM, _ABOVE_MM, _STACKED_MM = 54.0, 160.0, 120.0
 
 #: Per view, the sides of the box across and down the paper: (left, right), (top, bottom).
 _SIDES = {
@@ -67,7 +70,21 @@ class Drawings:
     legend: tuple[str, ...]
 
 
-def drawings(solid: Solid, placement: Placement, *, inches: bool = False) -> Drawings:
+@dataclass(frozen=True, kw_only=True)
+class Lettering:
+    """How the words and figures of a drawing are written."""
+
+    inches: bool
+    say: Callable[[str], str]
+
+
+def drawings(
+    solid: Solid,
+    placement: Placement,
+    *,
+    inches: bool = False,
+    say: Callable[[str], str] = str,
+) -> Drawings:
     """Draw a placed box from above, from the left and from behind.
 
     Parameters
@@ -76,6 +93,8 @@ def drawings(solid: Solid, placement: Placement, *, inches: bool = False) -> Dra
     placement : Placement
     inches : bool
         Write lengths in inches and sixteenths instead of millimetres.
+    say : callable
+        Says a text in another language; a name that it does not know comes back as it is.
 
     Returns
     -------
@@ -83,10 +102,10 @@ def drawings(solid: Solid, placement: Placement, *, inches: bool = False) -> Dra
         Every dimension stands for a gap, a size of the box or the space across it. The
         front of the car is to the left in plan and side.
     """
-    extent = float((solid.high - solid.low).max())
-    scale = next((s for s in SCALES if extent * 1000 / s <= _PAPER_MM), SCALES[-1])
+    scale = _scale(solid)
+    letters = Lettering(inches=inches, say=say)
     parts = [hull_of(np.array(part)) for part in placement.parts]
-    sheets = {view.name: _drawn(view, solid, placement, parts, scale, inches) for view in VIEWS}
+    sheets = {view.name: _drawn(view, solid, placement, parts, scale, letters) for view in VIEWS}
     return Drawings(
         plan=sheets["plan"],
         side=sheets["side"],
@@ -96,13 +115,30 @@ def drawings(solid: Solid, placement: Placement, *, inches: bool = False) -> Dra
     )
 
 
+def _scale(solid: Solid) -> int:
+    """Return the largest scale at which the three views go on one sheet of A4 or Letter.
+
+    Plan and side stand side by side above the rear view where the space is short, else
+    the three below each other; dimensions and titles take their room besides.
+    """
+    depth, width, height = (float(size) * 1000 for size in solid.high - solid.low)
+
+    def fits(scale: int) -> bool:
+        if max(depth, width, height) > _PAPER_MM * scale:
+            return False
+        beside = depth <= _BESIDE_MM * scale and width + height <= _ABOVE_MM * scale
+        return beside or width + 2 * height <= _STACKED_MM * scale
+
+    return next((scale for scale in SCALES if fits(scale)), SCALES[-1])
+
+
 def _drawn(
     view: View,
     solid: Solid,
     placement: Placement,
     parts: list[Convex],
     scale: int,
-    inches: bool,
+    letters: Lettering,
 ) -> str:
     sheet, per_m = Sheet(), 1000.0 / scale
     window = _space(sheet, view, solid, per_m)
@@ -110,10 +146,10 @@ def _drawn(
     _over_the_box(sheet, view, solid, window, per_m)
     balloons = _balloons(sheet, view, solid, window, per_m)
     frame = Frame.around(view, window, parts, placement.gaps, per_m)
-    _chains(sheet, frame, inches)
-    _caption(sheet, view, frame, placement, scale, inches)
-    _legend(sheet, balloons)
-    return sheet.document(title=f"{view.title}, 1:{scale}")
+    _chains(sheet, frame, letters.inches)
+    _caption(sheet, view, frame, placement, scale, letters)
+    _legend(sheet, balloons, letters)
+    return sheet.document(title=letters.say(_title(view, scale)), margin=2.0)
 
 
 def _space(sheet: Sheet, view: View, solid: Solid, per_m: float) -> Floats:
@@ -264,32 +300,46 @@ def _chains(sheet: Sheet, frame: Frame, inches: bool) -> None:
         first, last = frame.box[0][axis], frame.box[1][axis]
         before = first - pair[0].gap_m * frame.per_m
         after = last + pair[1].gap_m * frame.per_m
-        stops = [before, first, last, after]
-        _extensions(sheet, frame, axis, line, stops)
+        ends = (low[axis], high[axis])
+        stops = (before, first, last, after)
         lengths = (pair[0].gap_m, (last - first) / frame.per_m, pair[1].gap_m)
+        texts = [length_text(length, inches=inches) for length in lengths]
+        _extensions(sheet, frame, axis, line, list(stops))
+        apart = False
         for k, length in enumerate(lengths):
             if k != 1 and abs(length) < 5e-4:
                 continue
+            # An overlap, and a box too small for its figure, get a line of their own.
+            own = length < 0 if k != 1 else not fits_between(last - first, texts[1])
+            apart = apart or own
             start, end = sorted((stops[k], stops[k + 1]))
-            at = line if length >= 0 else line + 9.0  # an overlap gets a line of its own
+            at = line + (9.0 if own else 0.0)
             sheet.dimension(
                 _spot(axis, start, at),
                 _spot(axis, end, at),
-                length_text(length, inches=inches),
-                outward=-1 if k == 0 else 1,
+                texts[k],
+                outward=_outward(texts[k], k, (start, end), ends),
                 bold=length < 0,
             )
-        overlap = min(lengths) < -5e-4
-        total = line + (18.0 if overlap else 9.0)
-        if overlap:
-            _extensions(sheet, frame, axis, line + 9.0, stops)
-        ends = (low[axis], high[axis])
+        if apart:
+            _extensions(sheet, frame, axis, line + 9.0, list(stops))
+        total = line + (18.0 if apart else 9.0)
         _extensions(sheet, frame, axis, total, list(ends))
         sheet.dimension(
             _spot(axis, ends[0], total),
             _spot(axis, ends[1], total),
             length_text((ends[1] - ends[0]) / frame.per_m, inches=inches),
         )
+
+
+def _outward(text: str, part: int, spans: Spot, ends: Spot) -> float:
+    """Return where a figure that has no room begins, clear of the lines of the whole space.
+
+    Negative: before the start; else beyond the end.
+    """
+    side = -1.0 if part == 0 else 1.0
+    room = spans[0] - ends[0] if part == 0 else ends[1] - spans[1]
+    return side * (room + 1.0 if 0.0 < room < text_width(text) + 4.5 else 1.0)
 
 
 def _spot(axis: int, along: float, line: float) -> Spot:
@@ -308,20 +358,37 @@ def _caption(
     frame: Frame,
     placement: Placement,
     scale: int,
-    inches: bool,
+    letters: Lettering,
 ) -> None:
     left = min(frame.window[0][0], frame.box[0][0])
     top = min(frame.window[0][1] - 4.0, frame.box[0][1] - 4.0, sheet.low[1]) - 4.0
-    unit = "inches" if inches else "mm"
-    sheet.text((left, top - 5.0), f"{view.title} · 1:{scale}", size=4.0, anchor="start", bold=True)
+    unit = "inches" if letters.inches else "mm"
     text = f"Box {placement.orientation}. Lengths in {unit}."
     if view is not REAR:
         text = f"← front of the car. {text}"
-    sheet.text((left, top), text, anchor="start")
+    lines = _wrapped(letters.say(text), sheet.high[0] - left)
+    for place, line in enumerate(reversed(lines)):
+        sheet.text((left, top - 4.2 * place), line, anchor="start")
+    title = letters.say(_title(view, scale))
+    sheet.text((left, top - 4.2 * len(lines) - 0.8), title, size=4.0, anchor="start", bold=True)
 
 
-def _legend(sheet: Sheet, shown: list[tuple[int, str]]) -> None:
+def _title(view: View, scale: int) -> str:
+    return f"{view.title} · 1:{scale}"
+
+
+def _wrapped(text: str, room_mm: float) -> list[str]:
+    lines = [""]
+    for word in text.split():
+        if lines[-1] and text_width(f"{lines[-1]} {word}") > room_mm:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return lines
+
+
+def _legend(sheet: Sheet, balloons: list[tuple[int, str]], letters: Lettering) -> None:
     """List the numbered keep-outs in as many columns as the sheet is wide."""
+    shown = [(number, letters.say(name)) for number, name in balloons]
     left, top = sheet.low[0], sheet.high[1] + 7.0
     room = sheet.high[0] - left
     column = max((text_width(name) for _, name in shown), default=0.0) + 11.0

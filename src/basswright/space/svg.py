@@ -136,14 +136,15 @@ class Sheet:
         text: str,
         *,
         ink: str = INK,
-        outward: int = 1,
+        outward: float = 1.0,
         width: float = THIN,
         bold: bool = False,
     ) -> None:
         """Draw a dimension line with its figure above.
 
         Where the figure does not go between the arrowheads, they come from outside and
-        the figure stands beyond `end` (`outward` 1) or beyond `start` (-1).
+        the figure stands beyond `end`, or beyond `start` where `outward` is negative, and
+        at least that far away.
         """
         dx, dy = end[0] - start[0], end[1] - start[1]
         size = hypot(dx, dy)
@@ -161,7 +162,8 @@ class Sheet:
             at = ((start[0] + end[0]) / 2 + lift[0], (start[1] + end[1]) / 2 + lift[1])
         else:
             tail = _ARROW * 1.6
-            beyond = length + _ARROW + 1.2
+            clear = max(abs(outward), _ARROW + 0.8)
+            beyond = length + clear + 0.4
             first, last = (tail, beyond) if outward > 0 else (beyond, tail)
             self.line(
                 (start[0] - first * ux, start[1] - first * uy),
@@ -171,7 +173,7 @@ class Sheet:
             )
             self.arrow(start, (ux, uy), ink=ink)
             self.arrow(end, (-ux, -uy), ink=ink)
-            middle = _ARROW + 0.8 + length / 2
+            middle = clear + length / 2
             foot, way = (end, middle) if outward > 0 else (start, -middle)
             at = (foot[0] + way * ux + lift[0], foot[1] + way * uy + lift[1])
         self.text(at, text, turn=turn if abs(turn) > 0.5 else 0.0, ink=ink, bold=bold)

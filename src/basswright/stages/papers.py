@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from basswright import papers as paper
-from basswright import tuning
+from basswright import space, tuning
 from basswright.papers.language import language
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
@@ -73,10 +73,22 @@ def of_system(
         chosen.job,
         chosen.option,
         prediction,
-        chosen.drawings,
+        _views(chosen),
         today=issue.day,
         revision=issue.revision,
         tuning=settings,
         extras=issue.extras,
     )
     return paper.write(context, folder, formats=issue.formats)
+
+
+def _views(chosen: System) -> dict[str, str]:
+    """Draw the placed box with the words and units of the papers."""
+    job = chosen.job
+    drawn = space.drawings(
+        space.solid(job.car.load_space),
+        chosen.option.placement,
+        inches=job.workshop.lengths == "inch",
+        say=paper.sayings(job.workshop).say,
+    )
+    return {"plan": drawn.plan, "side": drawn.side, "rear": drawn.rear}

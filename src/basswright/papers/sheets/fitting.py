@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from basswright.papers.blocks import (
+    Beside,
     Blanks,
     Block,
     Checklist,
@@ -16,7 +17,6 @@ from basswright.papers.blocks import (
     Paper,
     Points,
     Table,
-    Text,
 )
 from basswright.papers.facts import Doubt, Forces, Run
 from basswright.papers.pen import Pen, sentence
@@ -31,8 +31,14 @@ def fitting(pen: Pen) -> Paper:
     say, facts = pen.say, pen.facts.fitting
     size = next((run.size for run in facts.runs if run.purpose == "feed"), "")
     blocks: list[Block] = [
-        pen.job_facts(),
-        Facts(rows=(*pen.system_rows(), (say("fitting.time"), pen.write.hours(facts.labour_h)))),
+        Facts(
+            rows=(
+                *pen.job_facts().rows[:2],
+                *pen.system_rows(),
+                (say("fitting.time"), pen.write.hours(facts.labour_h)),
+                *pen.job_facts().rows[2:],
+            )
+        ),
         Notice(title=say("fitting.before_title"), items=pen.list("fitting.before"), level="danger"),
         *_cautions(pen),
         Heading(text=say("fitting.tools")),
@@ -40,9 +46,9 @@ def fitting(pen: Pen) -> Paper:
         Heading(text=say("fitting.order")),
         Checklist(items=_order(pen), numbered=True),
         Heading(text=say("fitting.done")),
-        Blanks(labels=pen.list("fitting.done_labels")),
+        Blanks(labels=pen.list("fitting.done_labels"), columns=4),
         *_placement(pen),
-        *_fixing(pen),
+        *_around_the_box(pen),
         *_drilling(pen),
         *_wiring(pen),
         *_views(pen),
@@ -83,7 +89,7 @@ def _order(pen: Pen) -> tuple[str, ...]:
 
 def _placement(pen: Pen) -> list[Block]:
     say, write, facts = pen.say, pen.write, pen.facts.fitting
-    blocks: list[Block] = [
+    return [
         Heading(text=say("fitting.placement")),
         Facts(
             rows=(
@@ -94,14 +100,20 @@ def _placement(pen: Pen) -> list[Block]:
             )
         ),
     ]
-    if facts.gaps:
-        blocks += [Heading(text=say("fitting.gaps")), _gaps(pen)]
-    return blocks
+
+
+def _around_the_box(pen: Pen) -> list[Block]:
+    """Return the air around the box beside what holds it, or that alone."""
+    *holding, notes = _fixing(pen)
+    if not pen.facts.fitting.gaps:
+        return [*holding, notes]
+    gaps = (Heading(text=pen.say("fitting.gaps")), _gaps(pen))
+    return [Beside(left=gaps, right=tuple(holding)), notes]
 
 
 def _drilling(pen: Pen) -> list[Block]:
-    title, items = pen.say("fitting.drilling_title"), pen.list("fitting.drilling")
-    return [Notice(title=title, items=items), Text(text=pen.say("fitting.blocked"))]
+    items = (*pen.list("fitting.drilling"), pen.say("fitting.blocked"))
+    return [Notice(title=pen.say("fitting.drilling_title"), items=items)]
 
 
 def _views(pen: Pen) -> list[Block]:
@@ -150,23 +162,31 @@ def _wiring(pen: Pen) -> list[Block]:
     if supply.heat_w is not None:
         heat = say("fitting.heat_value", power=pen.write.power(supply.heat_w))
         rows.append((say("fitting.heat"), heat))
-    drawn = (pen.drawing("feed", 62), pen.drawing("coils", 46))
     ground = next((run.length_m for run in facts.runs if run.purpose == "ground"), None) or 0.0
     return [
         Heading(text=say("fitting.wiring")),
-        *(Figures(items=items) for items in drawn if items),
+        Figures(items=pen.drawing("wiring", 80)),
         Facts(rows=tuple(rows), columns=1),
         _runs(pen),
-        *_charging(pen),
-        Heading(text=say("fitting.ground_title")),
-        Points(
-            items=pen.list(
-                "fitting.ground_rules",
-                length=pen.write.distance(ground),
-                clip=pen.write.length(CLIP_M),
-            )
+        *_beside_charging(
+            pen,
+            Heading(text=say("fitting.ground_title")),
+            Points(
+                items=pen.list(
+                    "fitting.ground_rules",
+                    length=pen.write.distance(ground),
+                    clip=pen.write.length(CLIP_M),
+                )
+            ),
         ),
     ]
+
+
+def _beside_charging(pen: Pen, *rules: Block) -> list[Block]:
+    charging = _charging(pen)
+    if not charging:
+        return list(rules)
+    return [Beside(left=tuple(charging), right=rules, share=0.42)]
 
 
 def _charging(pen: Pen) -> list[Block]:
@@ -178,9 +198,9 @@ def _charging(pen: Pen) -> list[Block]:
         Table(
             columns=(
                 Column(head=say("fitting.situation"), width=1.0),
-                Column(head=say("fitting.situation_alternator"), align="right"),
-                Column(head=say("fitting.situation_car"), align="right"),
-                Column(head=say("fitting.situation_left"), align="right"),
+                Column(head=say("fitting.situation_alternator"), align="right", width=0.6),
+                Column(head=say("fitting.situation_car"), align="right", width=0.45),
+                Column(head=say("fitting.situation_left"), align="right", width=0.45),
             ),
             rows=tuple(
                 (
@@ -200,12 +220,12 @@ def _runs(pen: Pen) -> Table:
     return Table(
         columns=(
             Column(head=say("fitting.wire")),
-            Column(head=say("fitting.wire_from"), width=1.0),
-            Column(head=say("fitting.wire_to"), width=1.0),
+            Column(head=say("fitting.wire_from"), width=1.4),
+            Column(head=say("fitting.wire_to"), width=1.5),
             Column(head=say("fitting.wire_size")),
             Column(head=say("fitting.wire_length"), align="right"),
             Column(head=say("fitting.wire_fuse"), align="right"),
-            Column(head=say("fitting.wire_colour"), width=0.7, write_in=True),
+            Column(head=say("fitting.wire_colour"), width=0.6, write_in=True),
         ),
         rows=tuple(_run_row(pen, run) for run in pen.facts.fitting.runs),
         note=say("fitting.terminals_note"),
