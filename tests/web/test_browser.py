@@ -175,7 +175,7 @@ def test_the_view_shows_space_and_box_and_turns_by_keyboard(opened: Open) -> Non
     page = opened(f"{JOB}/system")
     page.wait_for_selector("#system-scene[data-ready]", timeout=60_000)
     corner = page.locator("#system-scene canvas").screenshot()
-    page.click("text=Top")
+    page.click('button:text-is("Top")')
     top = page.locator("#system-scene canvas").screenshot()
     page.focus("#system-scene canvas")
     page.keyboard.press("ArrowUp")
