@@ -22,7 +22,11 @@ from tests.web.conftest import ROOT, Server
 
 SIZES = {"phone": (390, 844), "tablet": (1024, 768), "desktop": (1440, 900)}
 JOB = "/jobs/demo-hatchback"
-PAGES = ("/", *(f"{JOB}/{stage}" for stage in ("car", "wish", "options", "system", "proof")))
+PAGES = (
+    "/",
+    "/catalogue",
+    *(f"{JOB}/{stage}" for stage in ("car", "wish", "options", "system", "proof")),
+)
 AXE = ROOT / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 FLAGS = (
