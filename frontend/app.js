@@ -164,6 +164,10 @@ async function look(element) {
     const viewer = new Viewer(element);
     views.set(element, viewer);
     await viewer.load(element.dataset.scene);
+    if (element.dataset.lines) {
+      const reply = await fetch(element.dataset.lines);
+      if (reply.ok) viewer.measure(await reply.json());
+    }
   } catch (error) {
     element.classList.add("is-broken");
     console.warn(error);
@@ -223,10 +227,15 @@ document.addEventListener("change", async ({ target }) => {
 });
 
 document.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-view]");
+  const button = event.target.closest("[data-view],[data-glass],[data-air]");
   if (!button) return;
   const viewer = views.get(document.getElementById(button.dataset.for));
-  viewer?.turn(button.dataset.view);
+  if (!viewer) return;
+  if (button.matches("[data-view]")) return viewer.turn(button.dataset.view);
+  const on = button.getAttribute("aria-pressed") !== "true";
+  button.setAttribute("aria-pressed", String(on));
+  if (button.matches("[data-glass]")) viewer.seeThrough(on);
+  else viewer.showAir(on);
 });
 
 // messages that go away by themselves stay long enough to be read --------------------------

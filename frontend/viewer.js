@@ -1,8 +1,9 @@
 // A small 3-D view: the load space and the box in it. Turn, zoom, look from a side; all by
 // pointer, touch or keyboard.
 import {
-  AmbientLight, Box3, Color, DirectionalLight, EdgesGeometry, LineBasicMaterial, LineSegments,
-  PerspectiveCamera, Scene, Vector3, WebGLRenderer,
+  AmbientLight, Box3, Color, CylinderGeometry, DirectionalLight, EdgesGeometry, Group,
+  LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, PerspectiveCamera, Quaternion, Scene,
+  Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { GLTFLoader } from "three/examples/jsm/loaders/GLTFLoader.js";
@@ -32,6 +33,10 @@ export class Viewer {
     this.loader = new GLTFLoader();
     new ResizeObserver(() => this.fit()).observe(element);
     document.addEventListener("theme", () => this.render());
+    this.labels = element.querySelector(".scene-lines");
+    this.air = new Group();
+    this.scene.add(this.air);
+    this.marks = [];
     this.canvas.addEventListener("keydown", (event) => this.keys(event));
     this.fit();
   }
@@ -54,6 +59,7 @@ export class Viewer {
     this.content = scene;
     scene.traverse((node) => this.outline(node));
     this.scene.add(scene);
+    if (this.glass) this.seeThrough(true);
     if (first) this.turn("corner");
     this.render();
     this.element.dataset.ready = "yes";
@@ -73,18 +79,91 @@ export class Viewer {
     node.add(line);
   }
 
+  // the box as if of glass: what stands behind it, and its cone, can be seen
+  seeThrough(on) {
+    this.glass = on;
+    this.content?.traverse((node) => {
+      const own = node.isMesh && /^box/.test(node.name || node.parent?.name || "");
+      if (!own) return;
+      node.material.transparent = on;
+      node.material.opacity = on ? 0.22 : 1;
+      node.material.depthWrite = !on;
+      node.material.needsUpdate = true;
+    });
+    this.render();
+  }
+
+  // lines of the air around the box, in front of everything, with their figures beside them
+  measure(lines) {
+    this.air.clear();
+    this.labels.replaceChildren();
+    this.marks = lines.map((line) => {
+      const [from, to] = [new Vector3(...line.start), new Vector3(...line.end)];
+      this.air.add(rod(from, to, line.decides));
+      const label = document.createElement("span");
+      label.textContent = line.text;
+      label.classList.toggle("is-deciding", line.decides);
+      this.labels.append(label);
+      return { label, middle: from.clone().lerp(to, 0.5) };
+    });
+    this.render();
+  }
+
+  showAir(on) {
+    this.air.visible = on;
+    this.labels.hidden = !on;
+    this.render();
+  }
+
+  place() {
+    if (!this.marks.length || this.labels.hidden) return;
+    const { clientWidth: width, clientHeight: height } = this.element;
+    const placed = [];
+    for (const { label, middle } of this.marks) {
+      const at = middle.clone().project(this.camera);
+      const wide = label.offsetWidth, high = label.offsetHeight;
+      let x = ((at.x + 1) / 2) * width - wide / 2;
+      let y = ((1 - at.y) / 2) * height - high - 7;
+      x = Math.min(Math.max(x, 2), width - wide - 2);
+      for (let turn = 0; turn < 8; turn++) {
+        const under = placed.find((each) =>
+          Math.abs(each.x - x) < (each.wide + wide) / 2 + 2 && Math.abs(each.y - y) < high + 1);
+        if (!under) break;
+        y = under.y + (y < under.y ? -1 : 1) * (high + 2);
+      }
+      y = Math.min(Math.max(y, 2), height - high - 2);
+      placed.push({ x, y, wide });
+      label.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+    }
+  }
+
   turn(side) {
     if (!this.content) return;
     const box = new Box3().setFromObject(this.content);
     const middle = box.getCenter(new Vector3());
-    const radius = box.getSize(new Vector3()).length() / 2;
     const way = new Vector3(...(SIDES[side] || SIDES.corner)).normalize();
-    const wide = Math.min(1, this.camera.aspect);
-    const distance = (radius / Math.sin((this.camera.fov * Math.PI) / 360) / wide) * 0.95;
+    const distance = this.distance(box, middle, way);
     this.controls.target.copy(middle);
     this.camera.position.copy(middle).addScaledVector(way, distance);
     this.controls.update();
     this.render();
+  }
+
+  // how far away the eye has to be so that every corner of a box is in the picture
+  distance(box, middle, way) {
+    const across = new Vector3(0, 1, 0).cross(way).normalize();
+    const up = way.clone().cross(across);
+    const high = Math.tan((this.camera.fov * Math.PI) / 360) * 0.84;
+    const wide = high * this.camera.aspect;
+    let far = 0;
+    for (const x of [box.min.x, box.max.x])
+      for (const y of [box.min.y, box.max.y])
+        for (const z of [box.min.z, box.max.z]) {
+          const corner = new Vector3(x, y, z).sub(middle);
+          const needed = Math.max(Math.abs(corner.dot(across)) / wide, Math.abs(corner.dot(up)) / high);
+          far = Math.max(far, corner.dot(way) + needed);
+        }
+    return far;
   }
 
   keys(event) {
@@ -110,5 +189,30 @@ export class Viewer {
 
   render() {
     this.renderer.render(this.scene, this.camera);
+    this.place();
   }
+}
+
+// a thin rod with a disc at each end, seen through everything
+function rod(from, to, decides) {
+  const way = to.clone().sub(from);
+  const length = Math.max(way.length(), 0.002);
+  const turned = new Quaternion().setFromUnitVectors(new Vector3(0, 1, 0), way.clone().normalize());
+  const look = { depthTest: false, transparent: true };
+  const colour = new MeshBasicMaterial({ ...look, color: decides ? 0xf3c118 : 0xfffefa });
+  const edge = new MeshBasicMaterial({ ...look, color: 0x14201f });
+  const made = new Group();
+  const thick = decides ? 0.007 : 0.004;
+  const add = (radius, long, shift, paint, order) => {
+    const mesh = new Mesh(new CylinderGeometry(radius, radius, long, 12), paint);
+    mesh.quaternion.copy(turned);
+    mesh.position.copy(from).addScaledVector(way.clone().normalize(), shift);
+    mesh.renderOrder = order;
+    made.add(mesh);
+  };
+  for (const [wider, paint, order] of [[0.003, edge, 8], [0, colour, 9]]) {
+    add(thick + wider, length, length / 2, paint, order);
+    for (const end of [0, length]) add(thick * 3.2 + wider, 0.004 + wider, end, paint, order);
+  }
+  return made;
 }

@@ -22,7 +22,11 @@ from tests.web.conftest import ROOT, Server
 
 SIZES = {"phone": (390, 844), "tablet": (1024, 768), "desktop": (1440, 900)}
 JOB = "/jobs/demo-hatchback"
-PAGES = ("/", *(f"{JOB}/{stage}" for stage in ("car", "wish", "options", "system", "proof")))
+PAGES = (
+    "/",
+    "/catalogue",
+    *(f"{JOB}/{stage}" for stage in ("car", "wish", "options", "system", "proof")),
+)
 AXE = ROOT / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 FLAGS = (
@@ -175,7 +179,7 @@ def test_the_view_shows_space_and_box_and_turns_by_keyboard(opened: Open) -> Non
     page = opened(f"{JOB}/system")
     page.wait_for_selector("#system-scene[data-ready]", timeout=60_000)
     corner = page.locator("#system-scene canvas").screenshot()
-    page.click("text=Top")
+    page.click('button:text-is("Top")')
     top = page.locator("#system-scene canvas").screenshot()
     page.focus("#system-scene canvas")
     page.keyboard.press("ArrowUp")

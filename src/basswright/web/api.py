@@ -104,7 +104,8 @@ class About(BaseModel):
     catalogue: dict[str, int]
 
 
-_PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
+#: What a program is told where something went wrong, by status.
+PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
     status: {"model": Problem} for status in (404, 409, 413, 422)
 }
 
@@ -126,21 +127,21 @@ def job_list(
     return [_line(each) for each in found]
 
 
-@router.post("/jobs", status_code=201, responses=_PROBLEMS)
+@router.post("/jobs", status_code=201, responses=PROBLEMS)
 def save(request: Request, given: JobText) -> JobLine:
     """Save a new job, or a change to one that is known."""
     job = jobs.parse_job(given.toml)
     return _line(desk_of(request).jobs.save(job, given.revision, note="saved by a program"))
 
 
-@router.get("/jobs/{job_id}", responses=_PROBLEMS)
+@router.get("/jobs/{job_id}", responses=PROBLEMS)
 def job(request: Request, job_id: JobId) -> StoredText:
     """Give one job with the text of its file."""
     stored = desk_of(request).jobs.get(job_id)
     return StoredText(**_line(stored).model_dump(), toml=jobs.write_job(stored.job))
 
 
-@router.patch("/jobs/{job_id}", responses=_PROBLEMS)
+@router.patch("/jobs/{job_id}", responses=PROBLEMS)
 def change(request: Request, job_id: JobId, given: Changes) -> JobLine:
     """Change single readings of a job."""
     desk = desk_of(request)
@@ -150,7 +151,7 @@ def change(request: Request, job_id: JobId, given: Changes) -> JobLine:
     return _line(desk.jobs.save(new, given.revision, note="changed by a program"))
 
 
-@router.get("/jobs/{job_id}/options", responses=_PROBLEMS)
+@router.get("/jobs/{job_id}/options", responses=PROBLEMS)
 def options(request: Request, job_id: JobId) -> Options:
     """Give whole priced systems for a job, best first, and what was left out and why."""
     desk = desk_of(request)
@@ -159,14 +160,14 @@ def options(request: Request, job_id: JobId) -> Options:
     return found.model_copy(update={"readings": desk.readings(the_job)})
 
 
-@router.get("/jobs/{job_id}/options/{option_id}", responses=_PROBLEMS)
+@router.get("/jobs/{job_id}/options/{option_id}", responses=PROBLEMS)
 def system(request: Request, job_id: JobId, option_id: OptionId) -> SystemAnswer:
     """Give one option in depth, with its curves."""
     desk = desk_of(request)
     return _answer(desk.system(desk.jobs.get(job_id).job, option_id))
 
 
-@router.get("/jobs/{job_id}/options/{option_id}/tradeoffs", responses=_PROBLEMS)
+@router.get("/jobs/{job_id}/options/{option_id}/tradeoffs", responses=PROBLEMS)
 def tradeoffs(request: Request, job_id: JobId, option_id: OptionId) -> Tradeoffs:
     """Tell what room, cone, kind of box, power and load cost and bring."""
     desk = desk_of(request)
@@ -175,7 +176,7 @@ def tradeoffs(request: Request, job_id: JobId, option_id: OptionId) -> Tradeoffs
 
 @router.get(
     "/jobs/{job_id}/options/{option_id}/papers",
-    responses={**_PROBLEMS, 200: {"content": {"application/zip": {}}}},
+    responses={**PROBLEMS, 200: {"content": {"application/zip": {}}}},
     response_class=Response,
 )
 def papers(request: Request, job_id: JobId, option_id: OptionId) -> Response:
@@ -185,13 +186,13 @@ def papers(request: Request, job_id: JobId, option_id: OptionId) -> Response:
     return Response(zipped(made), media_type="application/zip")
 
 
-@router.post("/options", responses=_PROBLEMS)
+@router.post("/options", responses=PROBLEMS)
 def weigh(request: Request, given: JobText) -> Options:
     """Give the options of a job that is not saved."""
     return desk_of(request).options(jobs.parse_job(given.toml))
 
 
-@router.get("/jobs/{job_id}/why/{enclosure_id}", responses=_PROBLEMS)
+@router.get("/jobs/{job_id}/why/{enclosure_id}", responses=PROBLEMS)
 def why(
     request: Request,
     job_id: JobId,

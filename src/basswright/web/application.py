@@ -17,6 +17,8 @@ from basswright import __version__, errors
 from basswright.web import (
     api,
     car_pages,
+    catalogue_api,
+    catalogue_pages,
     job_pages,
     option_pages,
     paper_pages,
@@ -37,6 +39,7 @@ _FIRST_PAGE_S: Final = 0.8
 
 _PAGES = (
     job_pages,
+    catalogue_pages,
     car_pages,
     wish_pages,
     option_pages,
@@ -94,6 +97,7 @@ def app(engine: Engine, *, guarded: Guarded | None = None, warm: bool = True) ->
     made.state.desk = desk
     made.state.pages = Pages(version)
     made.include_router(api.router)
+    made.include_router(catalogue_api.router)
     for module in _PAGES:
         made.include_router(module.router, include_in_schema=False)
     made.mount(f"/static/{version}", StaticFiles(directory=folder), name="static")

@@ -24,6 +24,7 @@ from basswright.jobs.store import JobStore
 from basswright.records.job import Job
 from basswright.records.options import Options, Sensitivity
 from basswright.records.tradeoffs import Tradeoffs
+from basswright.web.sheet_desk import SheetDesk
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -92,6 +93,7 @@ class Desk:
         self.engine = engine
         self.jobs = JobStore(engine)
         self.catalogue = Catalogue(engine)
+        self.sheets = SheetDesk(self.catalogue)
         self._answers = Kept(_ANSWERS_KEPT)
         self._weighed = Kept(_WEIGHED_KEPT)
         self._turns = threading.BoundedSemaphore(_WEIGHED_AT_ONCE)

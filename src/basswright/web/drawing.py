@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from basswright.errors import BasswrightError
 from basswright.records.job import Job
 from basswright.records.placement import Placement
+from basswright.web.margins import as_data, margin_lines
 
 if TYPE_CHECKING:
     from basswright import space
@@ -39,6 +40,13 @@ def space_model(job: Job, placement: Placement | None = None) -> bytes:
 
     solid = space.solid(job.car.load_space)
     return space.scene(solid, placement)
+
+
+def margins_of(job: Job, placement: Placement) -> list[dict[str, Any]]:
+    """Return the air around a placed box as lines of the 3-D view."""
+    from basswright import space
+
+    return as_data(margin_lines(space.solid(job.car.load_space), placement))
 
 
 def problem_of(job: Job) -> str:

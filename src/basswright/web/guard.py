@@ -75,7 +75,7 @@ class Guarded:
     token: str = ""
     largest_body: int = 1_000_000
     largest_upload: int = 64_000_000
-    upload_paths: str = r"/(photos|import|scan)$|/proof/[^/]+$"
+    upload_paths: str = r"/(photos|import|scan|sheets)$|/proof/[^/]+$"
 
 
 class _TooLargeError(Exception):

@@ -112,6 +112,15 @@ def scene(request: Request, job_id: str, option_id: str) -> Response:
     return Response(content, media_type="model/gltf-binary")
 
 
+@router.get("/jobs/{job_id}/system/{option_id}/margins.json")
+def margins(request: Request, job_id: str, option_id: str) -> Response:
+    """Give the air around the box as lines of the 3-D view."""
+    desk = desk_of(request)
+    job = desk.jobs.get(job_id).job
+    placement = desk.system(job, option_id).option.placement
+    return JSONResponse(drawing.margins_of(job, placement))
+
+
 @router.get("/jobs/{job_id}/system/{option_id}/{name}.svg")
 def drawn(request: Request, job_id: str, option_id: str, name: str) -> Response:
     """Give one drawing of a system; shown as a picture, so that nothing in it can run."""
