@@ -11,19 +11,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from basswright.space.arrays import Floats, Ints
 from basswright.space.linear import EMPTY, EPS, greatest
 from basswright.space.separation import cuboid_directions
+from basswright.space.solids import Solid
 
-if TYPE_CHECKING:
-    from basswright.space.solids import Solid
-
-#: Sides below this are treated as this long [m].
-LEAST_SIDE_M = 0.06
+#: Answers hold for sizes from this up [m].
+THINNEST_M = 0.005
 REACH_M = 8.0
 
 _SHRINK = np.array([0.0, 0.0, -1.0, -1.0, -1.0])
@@ -99,7 +96,7 @@ class _Walk:
         self.right = np.zeros(len(self.matrix))
         self.matrix[:5], self.matrix[5:10] = np.eye(5), -np.eye(5)
         self.right[:10] = REACH_M
-        self.right[7:10] = -LEAST_SIDE_M
+        self.right[7:10] = -THINNEST_M
         self.fill = 10
         for row in range(len(self.base)):
             self.push(self.base, row)
@@ -210,13 +207,13 @@ def _wedge(one: Floats, two: Floats) -> Floats:
 
 
 def _without_redundant(grow: Floats, limit: Floats) -> Ints:
-    """Return which facets of a cell count, over sizes from `LEAST_SIDE_M`."""
+    """Return which facets of a cell count, over sizes from `THINNEST_M`."""
     order = np.argsort(limit / grow.sum(axis=1))
     kept = list(order)
     for row in order[::-1]:
         others = [r for r in kept if r != row]
         matrix = np.vstack([np.eye(3), -np.eye(3), grow[others]])
-        right = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -LEAST_SIDE_M), limit[others]])
+        right = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -THINNEST_M), limit[others]])
         status, value = greatest(matrix, right, len(right), grow[row])
         if status != EMPTY and value <= limit[row] + EPS:
             kept = others
@@ -284,7 +281,7 @@ def _joined(rows: list[Rows]) -> Rows:
 def _undominated_cells(cells: list[tuple[Floats, Floats]]) -> list[int]:
     """Drop cells that lie inside another one."""
     bounds = np.vstack([np.eye(3), -np.eye(3)])
-    sides = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -LEAST_SIDE_M)])
+    sides = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -THINNEST_M)])
     full = [(np.vstack([bounds, g]), np.concatenate([sides, r])) for g, r in cells]
     kept = list(range(len(cells)))
     for inner in range(len(cells)):

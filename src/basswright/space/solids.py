@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from basswright.space.obstacles import Packed
 
 
+#: No cut that would help is said to leave less of a side than this [m].
+LEAST_SIDE_M = 0.06
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class KeepOut:
     """A convex body that no box may enter.
