@@ -18,7 +18,7 @@ from basswright.supply.cautions import cautions, parked_cautions
 from basswright.supply.charging import IDLE_NIGHT, alternator_a, balances
 from basswright.supply.feed import Feed
 from basswright.supply.fuses import POSITION_TEXT
-from basswright.supply.ladder import SupplyLadder, ladder
+from basswright.supply.ladder import UNSURE_SHARE, SupplyLadder, ladder
 from basswright.supply.rules import SupplyRules
 from basswright.supply.upgrades import AVERAGE_LIMITS, Upgrade
 
@@ -128,10 +128,13 @@ def _verdicts(
             margin=limit - average_a,
             unit="A",
             limit=name,
+            certainty="sure"
+            if abs(limit - average_a) > average_a * UNSURE_SHARE
+            else "too close to call",
         )
         for name, limit in zip(AVERAGE_LIMITS, upgrade.limits_a, strict=True)
     ]
-    return (table.feed.row(0), table.charging.row(0), drop, protects, breaking, *settled)
+    return (table.feed.row(0), drop, protects, breaking, *settled)
 
 
 def _notes(
@@ -147,10 +150,11 @@ def _notes(
         f"{name}: up to {limit:.0f} A on average"
         for name, limit in zip(AVERAGE_LIMITS, upgrade.limits_a, strict=True)
     ]
+    size = f"{feed.cable.size} {feed.cable.series}"
     sag = FULL_VOLTAGE_V - deficit * float(warm_resistance_ohm(upgrade.cca_a))
     return (
         f"planned for programme at {rules.programme_duty_share * 100:.0f} % of full sine power",
-        f"{feed.cable.series} {feed.cable.size}: {feed.loop_ohm * 1000:.2f} mohm there and back "
+        f"{size}: {feed.loop_ohm * 1000:.2f} mohm there and back "
         f"at {rules.conductor_c:.0f} C, may carry {feed.ampacity_a:.0f} A",
         f"alternator at idle, hot: {idle_a:.0f} A; what is missing comes from the battery, whose "
         f"voltage is then about {sag:.1f} V instead of {charging.running_voltage_v:.1f} V",
