@@ -42,6 +42,8 @@ def test_load_voltage_and_share_are_told() -> None:
     assert any("taken as unregulated, 69 % of the power" in note for note in found.notes)
     boosted = match(box(amplifier={"power_w": 150.0}), None, supply_voltage_v=15.0, head_unit=LINE)
     assert any("unregulated, 100 % of the power" in note for note in boosted.notes)
+    weak = match(box(amplifier={"power_w": 150.0}), None, supply_voltage_v=11.5, head_unit=LINE)
+    assert any("unregulated, 64 % of the power" in note for note in weak.notes)
 
 
 def test_the_margin_is_that_of_the_fuse_or_none_is_known() -> None:

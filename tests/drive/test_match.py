@@ -160,3 +160,5 @@ def test_the_clipping_margin_is_that_of_the_gain_set() -> None:
     """300 W used at 120 W: 3.98 dB before the amplifier clips."""
     found = match(box(power_high_w=120.0), mono(), supply_voltage_v=14.4, head_unit=LINE)
     assert any("with the gain set: 4.0 dB" in note for note in found.notes)
+    loud = match(box(power_high_w=43.0), mono(), supply_voltage_v=14.4, head_unit=LINE)
+    assert any("with the gain set: 8.4 dB" in note for note in loud.notes)

@@ -25,9 +25,11 @@ def test_the_top_of_a_silent_sheet_goes_with_the_cone() -> None:
 
 
 def test_between_sizes_it_runs_straight_and_grows_with_the_cones() -> None:
-    """A 10 inch cone of 275 mm lies half-way from 220 to 300 W; two take twice as much."""
+    """A cone of 275 mm lies half-way from 220 to 300 W, one of 179 mm two fifths from 80 to
+    130 W; two take twice as much."""
     found = power_ranges([_silent(0.275), _silent(0.275, count=2), _silent(0.10), _silent(0.5)])
     assert found.high_w.tolist() == pytest.approx([260, 520, 80, 600])
+    assert power_ranges([_silent(0.179)]).high_w[0] == pytest.approx(100)
 
 
 def test_what_the_sheet_says_is_kept() -> None:

@@ -169,3 +169,18 @@ def test_a_semi_inductance_counts_at_its_frequency() -> None:
     tail = motion.current_a[-int(rate / hz) * 5 :]
     found = 2 * np.abs(np.mean(tail * np.exp(-2j * np.pi * hz * np.arange(tail.size) / rate)))
     assert found == pytest.approx(10 / np.abs(respond(box, [hz]).impedance_ohm[0, 0, 0]), rel=1e-3)
+
+
+def test_distortion_is_the_root_of_the_harmonics_squares_over_the_fundamental() -> None:
+    """IEC 60268-5, against the fundamental; the port's air moves as the network says."""
+    box = with_inductance("vented")
+    told = distortion(box, [28.0], 25.0, curvature=CURVED)
+    p = told.pressure_pa[0]
+    assert told.thd_share[0] == pytest.approx(np.sqrt(np.sum(p[1:] ** 2)) / p[0], rel=1e-12)
+    assert told.thd_share[0] > 0.02
+    rate, hz = 30_000, 40.0
+    wave = 5 * np.sqrt(2) * np.sin(2 * np.pi * hz * np.arange(rate) / rate)
+    motion = play(box, wave, rate_hz=rate, curvature=STRAIGHT)
+    cycles = motion.vent_m_per_s[-int(rate / hz) * 8 :]
+    wanted = 5 * np.abs(respond(box, [hz]).vent_m_per_s[0, 0, 0])
+    assert np.sqrt(np.mean(cycles**2)) == pytest.approx(wanted, rel=2e-3)

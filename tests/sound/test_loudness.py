@@ -157,3 +157,24 @@ def test_levels_that_are_no_numbers_are_refused():
         a_weighting_db([0.0, 50.0])
     with pytest.raises(InputError, match="first critical band"):
         bass_phon([80.0], [200.0])
+
+
+def test_at_one_kilohertz_a_phon_is_a_decibel():
+    # By the definition of the phon; exact in the 2023 edition, whose formula (1) cancels there.
+    level = np.array([4.0, 20.0, 40.0, 90.0])
+    np.testing.assert_allclose(contour_db(level, 1000.0), level, rtol=1e-9)
+
+
+@pytest.mark.parametrize("level", [5.0, 20.0, 60.0])
+def test_the_2003_formula_at_one_kilohertz(level):
+    # Formula (1) with table 1's row for 1 kHz: alpha 0.250, L_U 0, T_f 2.4 dB.
+    heard = (0.4 * 10 ** (2.4 / 10 - 9)) ** 0.25
+    total = 4.47e-3 * (10 ** (0.025 * level) - 1.15) + heard
+    expected = 10 / 0.25 * np.log10(total) + 94
+    assert contour_db(level, 1000.0, edition=2003) == pytest.approx(expected, rel=1e-9)
+
+
+def test_bands_up_to_a_hundred_hertz_belong_together():
+    assert np.isfinite(bass_phon([80.0], [100.0]))
+    with pytest.raises(InputError, match="first critical band"):
+        bass_phon([80.0], [100.5])

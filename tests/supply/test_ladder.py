@@ -249,3 +249,19 @@ def test_a_fuse_carries_no_more_than_seven_tenths_for_good() -> None:
     verdicts = steps.verdicts([28.0, 28.0], [27.9, 28.1]).feed
     assert verdicts.passes.tolist() == [True, False]
     assert verdicts.margin[1] == pytest.approx(40 - 28.1 / 0.7)
+
+
+def test_verdicts_carry_the_price_and_the_distance_to_what_is_on_offer() -> None:
+    """In currency and amperes; without any fuse nothing is near."""
+    steps = ladder(charging(), snapshot())
+    peak, average = [60.0, 60.0, 1e4], [22.0, 1e3, 22.0]
+    found = steps.verdicts(peak, average)
+    assert found.price == pytest.approx(steps.price(peak, average))
+    assert np.isfinite(found.price).tolist() == [True, False, False]
+    strongest = max(feed.capacity_a for feeds in steps.feed_lists for feed in feeds)
+    assert found.feed.margin[2] == pytest.approx(strongest - 1e4)
+    most = max(upgrade.average_limit_a for upgrade in steps.upgrade_list)
+    assert found.charging.margin[1] == pytest.approx(most - 1e3)
+    bare = ladder(charging(), snapshot(fuses=())).verdicts([60.0], [22.0])
+    assert bare.feed.margin[0] == pytest.approx(-1e4 - 60.0)
+    assert bare.feed.limits[int(bare.feed.limit_index[0])].startswith("no fuse on offer")

@@ -155,3 +155,8 @@ def test_relief_is_what_is_missing_and_none_where_nothing_is() -> None:
     assert charge.amount == pytest.approx(7.0)
     with pytest.raises(InputError, match=r"7 A short .*read: '60 A peak"):
         plan(charging(), snapshot(), peak_a=60.0, average_a=most + 7.0)
+
+
+def test_the_currents_asked_for_are_kept(made: SupplyPlan) -> None:
+    """In the plan that was made for them."""
+    assert (made.peak_current_a, made.average_current_a) == (60.0, 22.0)

@@ -75,3 +75,39 @@ def test_no_reading_changes_nothing() -> None:
     assert found.verdicts == ()
     assert found.charging == charging()
     assert found.battery_ohm is None
+
+
+def test_only_figures_that_the_record_may_hold_are_taken_in() -> None:
+    """12 to 15.5 V while running and up to 2 A parked; beyond that a reading is judged and no
+    more."""
+    for idle_v, taken in ((11.9, False), (12.1, True), (15.4, True), (15.6, False)):
+        found = quick_test(Readings(idle_v=idle_v), charging())
+        assert ("running_voltage_v" in found.measured) is taken
+    for drain_a, taken in ((1.99, True), (2.01, False)):
+        found = quick_test(Readings(drain_a=drain_a), charging())
+        assert ("standing_drain_a" in found.measured) is taken
+
+
+@pytest.mark.parametrize(
+    ("reading", "passes"),
+    [
+        ({"rest_v": 12.46}, True), ({"rest_v": 12.44}, False),
+        ({"cranking_v": 9.61}, True), ({"cranking_v": 9.59}, False),
+        ({"idle_v": 13.91}, True), ({"idle_v": 14.89}, True), ({"idle_v": 14.91}, False),
+        ({"loaded_v": 13.21}, True), ({"loaded_v": 13.19}, False),
+        ({"speed_output_a": 84.1}, True), ({"speed_output_a": 83.9}, False),
+        ({"drain_a": 0.0499}, True), ({"drain_a": 0.0501}, False),
+    ],
+)  # fmt: skip
+def test_limits_are_where_the_documentation_says(reading: dict[str, float], passes: bool) -> None:
+    """75 % charge, 9.6 V (BCI, from memory), 13.9 to 14.9 V and 70 % (a maker's sheet), 13.2 V
+    and 50 mA (common practice, no source)."""
+    assert quick_test(Readings.model_validate(reading), charging()).verdicts[0].passes is passes
+
+
+def test_a_drain_is_clearly_too_much_above_an_eighth_of_an_ampere() -> None:
+    """120 mA (common practice, no source)."""
+    notes = [
+        quick_test(Readings(drain_a=drain), charging()).verdicts[0].note for drain in (0.119, 0.121)
+    ]
+    assert notes == ["wait until the car sleeps before reading", "clearly too much"]

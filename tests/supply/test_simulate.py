@@ -10,6 +10,7 @@ from basswright.records.system import SupplyPlan
 from basswright.supply import plan
 from basswright.supply.circuit import NO_STORE
 from basswright.supply.programme import demand_w, invented_piece
+from basswright.supply.rules import SupplyRules
 from basswright.supply.simulate import (
     SupplyCase,
     SupplyTrace,
@@ -200,3 +201,28 @@ def test_lights_dip_with_the_power_three_point_four_of_the_voltage() -> None:
     half = (50 + 50 * left) / 100
     mean = (3950 + 50 * left) / 4000
     assert _trace(bus_v=short).lights_dip_share == pytest.approx(1 - half / mean, rel=1e-6)
+
+
+def test_a_trace_keeps_the_demand_and_its_time_and_currents_balance(made: SupplyPlan) -> None:
+    """Steps of 0.5 ms; at the bus what comes in goes out, at every step."""
+    demand = demand_w(invented_piece(2.0), 660.0, 0.8)
+    trace = simulate(made, charging(), demand, case=SupplyCase())
+    assert trace.time_s == pytest.approx(0.5e-3 * np.arange(4000))
+    assert np.array_equal(trace.demand_w, demand)
+    given = trace.alternator_a + trace.battery_a
+    assert given == pytest.approx(45.0 + trace.cable_a, abs=1e-6)
+    assert trace.cable_a.mean() * trace.amplifier_v.mean() == pytest.approx(demand.mean(), rel=0.01)
+
+
+def test_planning_cases_are_those_of_the_documentation() -> None:
+    """Regression of the stated defaults: idle, hot, by night, nine tenths charged, aged."""
+    case = SupplyCase()
+    assert (case.engine_rpm, case.hot, case.night) == (750.0, True, True)
+    assert (case.charge_share, case.health_share, case.battery_c) == (0.9, 0.85, 25.0)
+    assert (case.engine_off_load_a, case.rated_voltage_v) == (6.0, 14.4)
+    assert (case.capacitor_farad, case.capacitor_ohm, case.input_power_w) == (0.0, 2.5e-3, 0.0)
+    rules = SupplyRules()
+    assert (rules.drop_limit_v, rules.conductor_c, rules.copper_only) == (0.5, 50.0, True)
+    assert (rules.engine_off_s, rules.engine_off_load_a) == (15 * 60, 6.0)
+    assert (rules.idle_s, rules.recharge_a) == (30 * 60, 10.0)
+    assert (rules.programme_duty_share, rules.hourly_rate) == (pytest.approx(1 / 3), 0.0)
