@@ -142,10 +142,11 @@ def guess(
         column if column.target is None else replace(column, target=None, unit="", how="unused")
         for column in found
     ]
+    barred = {head for head, told in (remembered or {}).items() if told is None}
     taken: set[str] = set()
     for candidate in sorted(found, key=lambda column: (-column.score, column.index)):
         target = candidate.target
-        if target is None:
+        if target is None or candidate.head in barred:
             continue
         if target in taken:
             note = f"another column tells {target} already"
