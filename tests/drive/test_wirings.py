@@ -94,7 +94,7 @@ def test_match_and_drawing_show_the_chosen_wiring() -> None:
     found = match(wired, mono(), supply_voltage_v=14.4, head_unit=LINE)
     assert found.load_ohm == 4.0
     assert (found.pairs, found.pair_ohm) == (2, 2.0)
-    assert found.wiring.startswith("Join the two pairs of terminals of the box (2 ohm each)")
+    assert found.wiring.startswith("Join the 2 pairs of terminals of the box (2 ohm each)")
     words = " ".join(ElementTree.fromstring(wiring_diagram(found)).itertext())
     assert words.count("2 Ω, 50 %") == 2
     assert "4 Ω" in words

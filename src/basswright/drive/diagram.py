@@ -31,6 +31,12 @@ def wiring_diagram(
 ) -> str:
     """Draw how an amplifier's output is joined to the box.
 
+    Parameters
+    ----------
+    match : PowerMatch
+    amplifier_name, box_name : str
+        Any text; markup and formula signs are drawn as they are or left out.
+
     Returns
     -------
     str
@@ -102,10 +108,14 @@ def _lead(drawing: Any, elm: Any, from_y: float, to_y: float) -> None:
 def coil_diagram(wiring: CoilWiring) -> str:
     """Draw how coils are joined between the two terminals of a box.
 
+    Parameters
+    ----------
+    wiring : CoilWiring
+
     Returns
     -------
     str
-        SVG; each coil shows its impedance, its plus side and its share of the power.
+        SVG; each coil shows its impedance [ohm], its plus side and its share of the power.
     """
     drawing, elm = _drawing()
     width, _ = _extent(wiring.network)

@@ -56,7 +56,7 @@ def match(
     Returns
     -------
     PowerMatch
-        Of the output that passes with the most power; if none passes, the one that
+        Of the output that passes with the most power [W]; if none passes, the one that
         comes nearest.
 
     Raises

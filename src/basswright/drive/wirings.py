@@ -85,7 +85,6 @@ def joining_text(terminals: Terminals, load_ohm: float) -> str:
     pairs, each = terminals.pairs, terminals.load_ohm
     made = f"{wiring.load_ohm:.3g} ohm in all"
     rows = round((wiring.load_ohm * pairs / each) ** 0.5)
-    every = "two" if pairs == 2 else str(pairs)
     if rows == 1:
         how = "in parallel: every + to +, every - to -"
     elif rows == pairs:
@@ -94,7 +93,7 @@ def joining_text(terminals: Terminals, load_ohm: float) -> str:
         )
     else:
         how = f"{rows} each in series, - of one to + of the next, and these rows in parallel"
-    return f"Join the {every} pairs of terminals of the box ({each:g} ohm each) {how}; {made}."
+    return f"Join the {pairs} pairs of terminals of the box ({each:g} ohm each) {how}; {made}."
 
 
 def _by_cones(driver: Driver, stated_ohm: float, ratio: float) -> bool:

@@ -54,8 +54,8 @@ class Assembler:
 
     weighed: Weighed
 
-    def options(self, ranking: Ranking) -> tuple[Option, ...]:
-        """Return the ranked rows as options."""
+    def options(self, ranking: Ranking, *, first: int | None = None) -> tuple[Option, ...]:
+        """Return the ranked rows as options, or only the first so many of them."""
         rows = [int(row) for row in ranking.rows]
         ids = [self.id_of(row) for row in rows]
         equal = equals(self._score_draws(ranking.rows)) if ranking.wish_met else None
@@ -68,7 +68,7 @@ class Assembler:
                 if equal is None
                 else tuple(ids[other] for other in np.flatnonzero(equal[place])),
             )
-            for place, row in enumerate(rows)
+            for place, row in enumerate(rows[:first])
         )
 
     def _score_draws(self, rows: NDArray[np.intp]) -> NDArray[np.float64]:

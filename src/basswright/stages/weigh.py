@@ -22,7 +22,8 @@ from basswright.records.job import Job
 from basswright.records.levels import LevelTable
 from basswright.records.placement import FitTable, Placement
 from basswright.records.snapshot import Snapshot
-from basswright.sound.cabin import CabinModel, cabin_for
+from basswright.sound.cabin import CabinModel
+from basswright.stages.kin import cabin_of, kin_of
 
 #: Draws of the unknown that every box is weighed in; the first is the middle case.
 DRAWS = 12
@@ -209,7 +210,7 @@ def _fit(job: Job, prepared: Prepared) -> tuple[space.Solid, FitTable]:
 def _levels(
     job: Job, prepared: Prepared, fit: FitTable, kept: NDArray[np.intp]
 ) -> tuple[CabinModel, LevelTable]:
-    cabin = cabin_for(job.car)
+    cabin = cabin_of(job, kin_of(job, prepared.snapshot))
     models = prepared.models.take(kept.tolist())
     transfer = cabin.transfer(goals.GRID_HZ, fit.cone_m, draws=models.shape[1])
     return cabin, sound.level_table(
@@ -262,6 +263,8 @@ class _Before:
             old.job.car.body == new.car.body
             and old.job.car.cabin == new.car.cabin
             and old.job.car.listener == new.car.listener
+            and old.job.car.cabin_measurement == new.car.cabin_measurement
+            and kin_of(old.job, old.prepared.snapshot) == kin_of(new, old.prepared.snapshot)
             and old.job.wish.crossover_hz == new.wish.crossover_hz
         )
         return (old.cabin, old.levels) if same else None
