@@ -53,12 +53,15 @@ def test_what_was_corrected_once_is_remembered_for_that_supplier(
     catalogue: Catalogue, tmp_path: Path
 ) -> None:
     path = _write(tmp_path, _row("A1"))
-    catalogue.import_sheet(path, kind="enclosures", supplier="Demo Trade", mapping=UNITS)
+    thickness = {**UNITS, "Breite": "shape.depth [mm]", "Tiefe": "shape.width [mm]"}
+    catalogue.import_sheet(path, kind="enclosures", supplier="Demo Trade", mapping=thickness)
     later = _write(tmp_path, _row("A2"), name="later.csv")
     result = catalogue.import_sheet(later, kind="enclosures", supplier="Demo Trade")
-    assert result.report.accepted == 1
-    with pytest.raises(InputErrors, match="unit is missing"):
-        catalogue.import_sheet(later, kind="enclosures", supplier="Somebody Else")
+    heads = {column.head: column.target for column in result.report.mapping.columns}
+    assert heads["Breite"] == "shape.depth"
+    result = catalogue.import_sheet(later, kind="enclosures", supplier="Somebody Else")
+    heads = {column.head: column.target for column in result.report.mapping.columns}
+    assert heads["Breite"] == "shape.width"
 
 
 def test_the_same_file_twice_changes_nothing_and_is_said(

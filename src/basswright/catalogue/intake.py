@@ -12,6 +12,7 @@ from sqlalchemy import Connection, insert, select, update
 
 from basswright.catalogue.changes import Changes, Kept
 from basswright.catalogue.contents import name_key
+from basswright.catalogue.item_rows import bump, kept_rows, state, write_rows
 from basswright.catalogue.sheets.known import Known
 from basswright.catalogue.sheets.read import Progress, read_sheet
 from basswright.catalogue.sheets.report import SheetReport
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
 
     from basswright.catalogue.sheets.mapping import SheetMapping
-    from basswright.catalogue.store import Catalogue
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +50,7 @@ class PastImport:
 
 
 def import_sheet(
-    catalogue: Catalogue,
+    engine: Engine,
     path: str | Path,
     *,
     kind: str,
@@ -60,22 +60,20 @@ def import_sheet(
     progress: Progress | None,
 ) -> ImportResult:
     """Read a sheet and keep what it tells; see :meth:`Catalogue.import_sheet`."""
-    from basswright.catalogue.store import bump, kept_rows, state, write_rows
-
-    with reading(catalogue.engine) as connection:
+    with reading(engine) as connection:
         revision, _ = state(connection)
         known = known_of(kept_rows(connection, kind))
     report = read_sheet(
         path,
         kind=kind,
         mapping=mapping,
-        remembered=remembered_mapping(catalogue.engine, supplier, kind),
+        remembered=remembered_mapping(engine, supplier, kind),
         known=known,
         progress=progress,
     )
     if not partial:
         report.raise_if_refused()
-    with writing(catalogue.engine) as connection:
+    with writing(engine) as connection:
         if state(connection)[0] != revision:
             raise ConflictError("the catalogue was changed while the sheet was read; try again")
         kept = kept_rows(connection, kind)

@@ -29,6 +29,7 @@ __all__ = [
     "PlausibilityReport",
     "check",
     "check_amplifiers",
+    "clashes_of",
     "left_out",
     "trusted_less",
 ]
@@ -99,6 +100,13 @@ def check_amplifiers(amplifiers: Sequence[Amplifier]) -> PlausibilityReport:
     ids = [amplifier.id for amplifier in amplifiers]
     clashes = [clash for rule in AMPLIFIER_RULES for clash in _apply(rule, figures, ids)]
     return PlausibilityReport(checked=len(ids), clashes=tuple(clashes))
+
+
+def clashes_of(items: Sequence[object]) -> dict[str, tuple[Clash, ...]]:
+    """Return the clashes of each item that has any, by id; of boxes and amplifiers alone."""
+    boxes = [each for each in items if isinstance(each, Enclosure)]
+    amplifiers = [each for each in items if isinstance(each, Amplifier)]
+    return {**check(boxes).by_id, **check_amplifiers(amplifiers).by_id}
 
 
 def left_out(

@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from basswright.catalogue.sheets.harmless import plain_again
 from basswright.catalogue.sheets.loads import LoadTold, read_coils
 from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT
 from basswright.catalogue.sheets.targets import Target
-from basswright.catalogue.sheets.words import choice_words, flag_words, nothing_words, plain
+from basswright.catalogue.sheets.words import (
+    choice_stems,
+    choice_words,
+    flag_words,
+    nothing_words,
+    plain,
+)
 from basswright.errors import InputError, QuantityError
 from basswright.quantities import (
     UNITS,
@@ -29,9 +38,24 @@ Cell: TypeAlias = str | float | int | None
 _BARE = re.compile(r"^[+-]?[\d.,' /]+$")
 _ENDS_IN_NUMBER = re.compile(r"\d$")
 _LONGEST: Final = 2000
+_TWO_DEPTHS = re.compile(r"^([\d.,]+)\s*/\s*([\d.,]+)$")
+_TWO_POWERS = re.compile(
+    r"^([\d.,]+)\s*/\s*([\d.,]+)\s*(?:w|watts?)?\s*(?:rms\s*/\s*max\.?)?$", re.I
+)
+#: A fraction of an inch; its lower number is a power of two.
+_FRACTION = re.compile(r"(?:^|[\s-])(?:1/2|[13]/4|[1357]/8|\d{1,2}/16|\d{1,2}/32)$")
+_DASHED = re.compile(r"(\d)\s*-\s*(\d{1,2}/\d{1,2})\b")
 _RATING = re.compile(
     r"^(single|per[ -]channel|bridged)\s+(\S+\s*(?:ohms?|Ω))\s*[:=]?\s*(\S+\s*\S*)$", re.I
 )
+
+
+#: Signs around a figure that change nothing about it.
+_AROUND = re.compile(
+    r"^(?:[Øø⌀≤~≈]|ca\.?|circa|approx\.?|env\.?|up to|bis(?: zu)?|max\.? rms)\s*", re.I
+)
+_CURRENCY = re.compile(r"(?:€|\$|£|zł|kč|\b(?:eur|euro|usd|gbp|chf|pln|czk|sek|nok|dkk)\b)", re.I)
+_SPREADSHEET_DATE = re.compile(r"^\d{4}-\d\d-\d\d(?: \d\d:\d\d:\d\d)?$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +106,9 @@ def tell(target: Target, cell: Cell, *, unit: str, decimal: str) -> Told:
     if len(text) > _LONGEST:
         raise InputError("too long for a cell", value=text, allowed=f"{_LONGEST} letters")
     sign = decimal if isinstance(cell, str) else "."
+    if _SPREADSHEET_DATE.match(text) and target.reads not in ("text", "texts"):
+        problem = "a date; the spreadsheet made one of what was written there"
+        raise InputError(problem, value=text, allowed="the figure as text")
     if target.reads in ("text", "texts"):
         return _SPECIAL[target.reads](target, " ".join(text.split()), unit, sign)
     reader = _SPECIAL.get(target.reads)
@@ -106,6 +133,17 @@ def _with_unit(text: str, unit: str) -> str:
 def _quantity(reads: str, text: str, unit: str, decimal: str) -> float:
     """Read a quantity, to twelve significant digits so that units leave no crumbs."""
     unit = unit or OBVIOUS_UNIT.get(reads, "")
+    text = _DASHED.sub(r"\1 \2", _AROUND.sub("", text))
+    if reads == "length":
+        text = re.sub(r"(?:″|”|''|\bzoll\b|\bpouces?\b|\bpulg\w*\b)$", "in", text, flags=re.I)
+    elif re.search(r"\d\s*/\s*\d", text):
+        raise InputError("two figures, or a fraction where none is usual", value=text)
+    if reads == "money":
+        text = re.sub(r"[.,]\s*[–—-]+$|\s*\*+$", "", _CURRENCY.sub("", text).strip()).strip()
+    if reads == "current":
+        several = re.match(r"^(\d+)\s*[x×*]\s*(.+)$", text, re.I)
+        if several:
+            return int(several[1]) * _quantity(reads, several[2], unit, decimal)
     if reads in ("money", "number"):
         unit = ""
     try:
@@ -146,6 +184,9 @@ def _choice(target: Target, text: str, unit: str, decimal: str) -> Told:
         return Told(((target.path, text),))
     folded = {plain(choice): choice for choice in target.choices}
     found = folded.get(plain(text)) or choice_words(target.path[-1]).get(plain(text))
+    if found is None:
+        stems = choice_stems(target.path[-1])
+        found = next((choice for choice, stem in stems if stem.search(text.casefold())), None)
     if found is None or found not in target.choices:
         raise InputError("not a known word", value=text, allowed=", ".join(target.choices))
     return Told(((target.path, found),))
@@ -182,10 +223,19 @@ def _coils(told: LoadTold) -> Told:
 
 
 def _power_range(target: Target, text: str, unit: str, decimal: str) -> Told:
-    ends = re.match(r"^([\d.,' ]+)(?:-|to|\.\.+|bis|à)\s*([\d.,' ]+)$", text)
+    two = re.match(
+        r"^([\d.,]+)\s*/\s*([\d.,]+)\s*(?:w|watts?)?\s*(?:rms\s*/\s*max\.?)?$", text, re.I
+    )
+    if two:
+        power = read_power_range(f"{two[1]} {unit or 'W'}")
+        note = "two powers in one cell: the first taken as the continuous (RMS) one"
+        return Told(((("power_high_w",), power.high_w),), remark=note)
+    text = _AROUND.sub("", text.replace("–", "-"))
+    ends = re.match(r"^([\d.,' ]+)(?:-|to|\.\.+|bis|à|do)\s*([\d.,' ]+)$", text)
     if ends:
         text = f"{ends[1].strip()}-{ends[2].strip()}"
-    text = re.sub(r"\s(?:bis|à)\s", " to ", text)
+    text = re.sub(r"\s(?:bis|à|do|a)\s", " to ", text)
+    text = re.sub(r"^(?:rms|sinus)\s*[:=]?\s*|\s*(?:sinus|nenn\w*)$", "", text, flags=re.I)
     if re.match(r"^[\d.,' -]+(?:to[\d.,' ]+)?$", text):
         text = f"{text} {unit or 'W'}"
     power = read_power_range(text)
@@ -197,20 +247,78 @@ def _power_range(target: Target, text: str, unit: str, decimal: str) -> Told:
 
 def _dimensions(target: Target, text: str, unit: str, decimal: str) -> Told:
     """Read ``640 x 380 x 350 mm``, or ``640 x 380 x 350/220 mm`` for a wedge."""
-    tail = re.search(r"\s*(mm|cm|m|in|inch|inches|\")\s*(?:\(?[wbl]\s*x.*)?$", text, re.I)
-    unit = tail[1] if tail else unit
-    parts = re.split(r"\s*[xX*]\s*", text[: tail.start()] if tail else text)
+    parts, units = _three_sides(text)
+    unit = next((each for each in reversed(units) if each), unit)
     if len(parts) != 3 or not unit:
         problem = "not width x height x depth" if unit else "the unit of the dimensions is missing"
         raise InputError(problem, value=text, allowed="such as 640 x 380 x 350 mm")
-    depths = parts[2].split("/") if not re.search(r"\d\s+\d+/\d+$", parts[2]) else [parts[2]]
-    names = ["width_m", "height_m", "depth_m"]
-    if len(depths) == 2:
-        names = ["width_m", "height_m", "depth_bottom_m", "depth_top_m"]
-    values = [_quantity("length", tidy(p), unit, decimal) for p in (*parts[:2], *depths)]
-    if len(depths) == 2 and values[2] < values[3]:
-        values[2], values[3] = values[3], values[2]
-    return Told(tuple((("shape", name), v) for name, v in zip(names, values, strict=True)))
+    order = target.name.partition(" ")[2] or "whd"
+    told = {axis: (parts[i], units[i] or unit) for i, axis in enumerate(order)}
+    names, values = ["width_m", "height_m"], [told["w"], told["h"]]
+    two = _TWO_DEPTHS.match(told["d"][0])
+    if two and not _FRACTION.search(told["d"][0]):
+        names += ["depth_bottom_m", "depth_top_m"]
+        values += [(two[1], told["d"][1]), (two[2], told["d"][1])]
+    else:
+        names.append("depth_m")
+        values.append(told["d"])
+    metres = [_quantity("length", tidy(part), each, decimal) for part, each in values]
+    if len(metres) == 4 and metres[2] < metres[3]:
+        metres[2], metres[3] = metres[3], metres[2]
+    return Told(tuple((("shape", name), v) for name, v in zip(names, metres, strict=True)))
+
+
+def _three_sides(text: str) -> tuple[list[str], list[str]]:
+    """Return the parts between the crosses, and the unit of each where it has one."""
+    bare = re.sub(r"\([^)]*\)\s*$", "", text)
+    bare = re.sub(r"\b[bwlhtdp]\s*[:=]?\s*(?=\d)", "", bare, flags=re.I)
+    parts, units = [], []
+    for part in re.split(r"\s*[xX×*]\s*", bare.strip()):
+        tail = re.search(r"\s*(mm|cm|m|inch(?:es)?|in\.?|zoll|''|\"|″|”)$", part, re.I)
+        unit = tail[1].lower().strip(".") if tail else ""
+        units.append("in" if unit in ("zoll", "''", '"', "″", "”", "inch", "inches") else unit)
+        parts.append(part[: tail.start()].strip() if tail else part.strip())
+    return parts, units
+
+
+def bare_lengths(
+    sample: Sequence[Sequence[Cell]], index: int, decimal: str, *, whole: bool
+) -> NDArray[np.float64] | None:
+    """Return the lengths of a column without units, NaN where a cell tells none.
+
+    Parameters
+    ----------
+    sample : rows of cells
+    index : int
+        Place of the column.
+    decimal : str
+        Decimal sign of the file.
+    whole : bool
+        Whether a cell holds all three sides; only the first of two depths is taken.
+
+    Returns
+    -------
+    ndarray, shape (rows, 1) or (rows, 3), or None if any cell has a unit
+    """
+    rows = []
+    for row in sample:
+        cell = row[index] if index < len(row) else None
+        parts, units = _three_sides(tidy(as_text(cell))) if not is_nothing(cell) else ([], [])
+        if any(units):
+            return None
+        told = [_bare_number(part, decimal) for part in parts[: 3 if whole else 1]]
+        size = 3 if whole else 1
+        rows.append(told if len(told) == size else [float("nan")] * size)
+    return np.array(rows, dtype=float).reshape(len(rows), -1) if rows else None
+
+
+def _bare_number(part: str, decimal: str) -> float:
+    two = _TWO_DEPTHS.match(part)
+    try:
+        bare = two[1] if two and not _FRACTION.search(part) else _DASHED.sub(r"\1 \2", part)
+        return number(bare, decimal=decimal)
+    except QuantityError:
+        return float("nan")
 
 
 def _conductor(target: Target, text: str, unit: str, decimal: str) -> Told:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -24,6 +26,17 @@ MAX_MEMBERS: Final = 2_000
 _KINDS: Final = ".csv, .tsv, .txt, .xlsx or .json"
 _SEPARATORS: Final = ";\t,|"
 _SAMPLE: Final = 200_000
+#: Encodings from before UTF-8, the commonest first.
+_OLDER: Final = ("cp1252", "cp1250", "mac_roman", "cp850", "cp852")
+_UNLIKELY: Final = re.compile(
+    r"(?<=[^\W\d_])[¡-¿×÷ˇ˘˙˛˝†‡•…‰™‹›ƒ„‚ˆ˜√∫∆∂◊‡∏∑π≈≠≤≥]|[¡-¿×÷†‡•ƒ](?=[^\W\d_])"
+    r"|(?<=[a-zà-öø-ÿ])[À-ÖØ-ÞŒŠŽŸ]|[\x80-\x9f]|[─-▟]"
+)
+#: Rows of each sheet of a workbook that are looked at to choose one.
+_LOOKED_AT: Final = 30
+
+#: Tells how much sense the top of a table makes.
+Sense = Callable[[Sequence[Sequence[Cell]]], float]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,8 +55,11 @@ class Table:
     remarks: tuple[str, ...] = ()
 
 
-def open_table(path: Path) -> Table:
+def open_table(path: Path, *, sense: Sense | None = None) -> Table:
     """Open a file as rows of cells.
+
+    Of a workbook with several sheets the one is read whose top makes most `sense`, of
+    equal ones the longest.
 
     Raises
     ------
@@ -64,7 +80,7 @@ def open_table(path: Path) -> Table:
             f"{path.name}: {size / 1e6:.0f} MB; allowed: up to {MAX_BYTES / 1e6:.0f} MB"
         )
     if suffix == ".xlsx":
-        return _workbook(path)
+        return _workbook(path, sense)
     if suffix == ".json":
         return _json(path)
     if suffix in (".csv", ".tsv", ".txt"):
@@ -130,18 +146,28 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str, tuple[str, ...]]:
         return data.decode("utf-8"), "utf-8", ()
     except UnicodeDecodeError:
         pass
-    from charset_normalizer import from_bytes
-
-    odd = b"\n".join(line for line in data[:20_000_000].splitlines() if not line.isascii())
-    best = from_bytes(odd[:_SAMPLE], cp_isolation=["cp1252", "cp1250", "mac_roman", "cp850"]).best()
-    encoding = best.encoding if best else "cp1252"
-    try:
-        text = data.decode(encoding)
-    except UnicodeDecodeError:
-        encoding = "latin-1"
-        text = data.decode(encoding)
+    encoding = _likeliest(b"\n".join(line for line in data.splitlines() if not line.isascii()))
+    text = data.decode(encoding, errors="replace") if encoding else data.decode("latin-1")
+    encoding = encoding or "latin-1"
     remark = f"the file is not UTF-8; its letters were taken as {encoding}, please look at them"
     return text, encoding, (remark,)
+
+
+def _likeliest(odd: bytes) -> str:
+    """Return the older encoding in which the odd letters look most like those of words.
+
+    A sign inside a word, or a capital after a small letter, speaks against an encoding;
+    of equal ones the commoner is taken. Empty if none can be decoded.
+    """
+    sample, counted = odd[:_SAMPLE], {}
+    for encoding in _OLDER:
+        try:
+            sample.decode(encoding)
+            odd.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        counted[encoding] = len(_UNLIKELY.findall(sample.decode(encoding)))
+    return min(counted, key=lambda each: counted[each]) if counted else ""
 
 
 def _separator(sample: str) -> str:
@@ -158,7 +184,14 @@ def _separator(sample: str) -> str:
     return max(_SEPARATORS, key=explained)
 
 
-def _workbook(path: Path) -> Table:
+def _sense_of(sheet: Any, sense: Sense | None) -> float:
+    if sense is None or sheet.height > MAX_ROWS or sheet.width > MAX_COLUMNS:
+        return 0.0
+    rows = islice(sheet.iter_rows(), _LOOKED_AT)
+    return sense([[_plain(cell) for cell in row] for row in rows])
+
+
+def _workbook(path: Path, sense: Sense | None) -> Table:
     _check_archive(path)
     from python_calamine import CalamineError, CalamineWorkbook
 
@@ -170,13 +203,14 @@ def _workbook(path: Path) -> Table:
     filled = [sheet for sheet in sheets if sheet.height > 0]
     if not filled:
         raise InputError("the workbook is empty", item=path.name)
-    sheet = max(filled, key=lambda sheet: sheet.height)
+    # the sheet whose heading makes most sense; of equal ones the longest
+    sheet = max(filled, key=lambda each: (round(_sense_of(each, sense)), each.height))
     if sheet.height > MAX_ROWS:
         raise _too_many(path, f"{sheet.height:,}")
     if sheet.width > MAX_COLUMNS:
         raise TooLargeError(f"{path.name}: {sheet.width} columns; allowed: up to {MAX_COLUMNS}")
     others = [other.name for other in filled if other is not sheet]
-    remark = f"only the longest sheet {sheet.name!r} was read, not {', '.join(others)}"
+    remark = f"only the sheet {sheet.name!r} was read, not {', '.join(others)}"
     start = sheet.start[0] if sheet.start else 0
     return Table(
         rows=([_plain(cell) for cell in row] for row in sheet.iter_rows()),

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Literal
 
+from basswright.catalogue.sheets import stems
+from basswright.catalogue.sheets.head_units import readings
 from basswright.catalogue.sheets.targets import Target, targets
 from basswright.catalogue.sheets.words import column_words, in_full, plain
 from basswright.errors import InputError, InputErrors
@@ -31,9 +33,17 @@ _ALL_UNITS: Final = {unit.lower() for units in UNITS.values() for unit in units 
 _BRACKETS = re.compile(r"[\(\[\{]\s*([^)\]}]+?)\s*[\)\]\}]")
 _AT_LOAD = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:ohms?\b|Ω|\u2126)", re.I)
 _PEAK = re.compile(r"\b(peak|max|maximum|maximal\w*|spitze\w*|crête|music|musik\w*|pmpo)\b", re.I)
-_POWER_WORD = re.compile(r"power|leistung|belastbarkeit|puissance|watt|potencia", re.I)
-_BRIDGED = re.compile(r"bridge|gebrückt|brücke|ponté", re.I)
-_POWER = re.compile(r"power|leistung|puissance|watt|rms|\bw\b|bridge|gebrückt|×|\bx\b|mono", re.I)
+_POWER_WORD = re.compile(
+    r"power|leistung|belastb|puissance|watt|potenc|potenza|\bmoc\b|\brms\b", re.I
+)
+_BRIDGED = re.compile(r"bridg|gebrückt|brücke|ponté|\bpont\b|puente|ponte|mostk", re.I)
+_POWER = re.compile(
+    r"power|leistung|puissance|potenc|potenza|moc\b|vermogen|watt|rms|\bw\b|bridg|brück|pont|"
+    r"puente|mostk|×|\bx\b|mono",
+    re.I,
+)
+#: "RMS/Max" and the like: the cell tells both, the continuous power first.
+_RMS_FIRST = re.compile(r"\b(rms|nenn\w*)\b\s*[/|-]", re.I)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,10 +142,11 @@ def guess(
         column if column.target is None else replace(column, target=None, unit="", how="unused")
         for column in found
     ]
+    barred = {head for head, told in (remembered or {}).items() if told is None}
     taken: set[str] = set()
     for candidate in sorted(found, key=lambda column: (-column.score, column.index)):
         target = candidate.target
-        if target is None:
+        if target is None or candidate.head in barred:
             continue
         if target in taken:
             note = f"another column tells {target} already"
@@ -208,6 +219,13 @@ def _best(
         at_load = _rating_target(head)
         if at_load:
             return replace(nothing, target=at_load, unit="W", how="exact", score=100.0)
+    order = stems.dimension_order(head) if kind == "enclosures" else None
+    if order is not None or (kind == "enclosures" and _RMS_FIRST.search(head)):
+        meant = stems.order_target(order) if order else "power"
+        unit = next((u for _, u in readings(head) if u and _is_unit(known[meant].reads, u)), "")
+        how: How = "exact" if order else "guessed"
+        score = 97.0 if order else stems.SCORE
+        return replace(nothing, target=meant, unit=unit, how=how, score=score)
     best = nothing
     for name, unit in _readings(head):
         target, score = _look_up(name, words, known)
@@ -218,10 +236,27 @@ def _best(
             continue
         score -= 0 if unit or name == plain(head) else 2
         if score > best.score:
-            how: How = "exact" if score >= 95 else "guessed"
+            how = "exact" if score >= 95 else "guessed"
             best = replace(nothing, target=target, unit=unit, how=how, score=score)
+    if best.score < stems.SCORE:
+        best = _by_stem(kind, best, head, known)
     if best.how != "exact" and _POWER_WORD.search(head) and _PEAK.search(head):
         return replace(nothing, note="a peak or maximum figure is not an RMS power")
+    return best
+
+
+def _by_stem(
+    kind: str, best: ColumnMapping, head: str, known: Mapping[str, Target]
+) -> ColumnMapping:
+    """Take what words in the head tell, if that is surer than what was found so far."""
+    for name, unit in readings(head):
+        target, score = stems.stem_target(kind, name, known)
+        if target is None or score <= best.score:
+            continue
+        if unit and not _is_unit(known[target].reads, unit):
+            continue
+        note = stems.GROSS_NOTE if target == "price" and stems.is_gross(name) else ""
+        best = replace(best, target=target, unit=unit, how="guessed", score=score, note=note)
     return best
 
 
@@ -236,6 +271,7 @@ def _readings(head: str) -> list[tuple[str, str]]:
             name = [word for word in words[:-count] if word != "in"]
             found.append((plain(" ".join(name)), " ".join(words[-count:])))
     found += [(plain(head), ""), (without, "")]
+    found += readings(head)
     found += [(in_full(name), unit) for name, unit in found]
     return list(dict.fromkeys((name, unit) for name, unit in found if name))
 
@@ -273,7 +309,7 @@ def _is_unit(reads: str, unit: str) -> bool:
     if reads == "dimensions":
         units = UNITS["length"]
     if reads == "money":
-        return bool(re.fullmatch(r"[A-Za-z]{3}|[€$£]|.*(net|netto|ht|excl|incl).*", unit))
+        return bool(re.fullmatch(r"[A-Z]{3}|[a-z]{3}|[€$£]|.*(net|netto|ht|excl|incl).*", unit))
     return units is not None and (unit in units or unit.lower() in units)
 
 

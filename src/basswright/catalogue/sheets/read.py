@@ -11,21 +11,30 @@ from pathlib import Path
 from typing import Final
 
 from basswright.catalogue.contents import record_of
+from basswright.catalogue.plausibility import clashes_of
 from basswright.catalogue.sheets import heads
-from basswright.catalogue.sheets.cells import Cell, as_text, is_nothing
+from basswright.catalogue.sheets.cells import Cell, as_text, is_nothing, needs_unit, tell
 from basswright.catalogue.sheets.files import Table, open_table
 from basswright.catalogue.sheets.known import Known
+from basswright.catalogue.sheets.lengths import with_likely_units
 from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT, SheetMapping
 from basswright.catalogue.sheets.report import MOST_NOTES, Fate, Note, SheetReport
 from basswright.catalogue.sheets.rows import Row, RowReader
-from basswright.catalogue.sheets.targets import targets
+from basswright.catalogue.sheets.stems import is_total
+from basswright.catalogue.sheets.targets import Target, targets
+from basswright.database.kinds import Item
 from basswright.errors import InputError
 
 #: Told now and then: rows done, rows expected.
 Progress = Callable[[int, int], None]
 
 _SAMPLE_ROWS: Final = 3000
+#: Rows in which a guess of a column is tried, and how many times columns are dropped.
+_TRIED_ROWS: Final = 60
+_MOST_DROPPED: Final = 3
 _PROGRESS_EVERY: Final = 1000
+#: Records whose figures are held against one another together.
+_CHECKED_AT_ONCE: Final = 4000
 _COMMA = re.compile(r"^[+-]?\d+,(?:\d{1,2}|\d{4,})\b|\d\.\d{3},\d")
 _POINT = re.compile(r"^[+-]?\d+\.(?:\d{1,2}|\d{4,})\b|\d,\d{3}\.\d")
 
@@ -77,7 +86,7 @@ def read_sheet(
     """
     record_of(kind)
     path = Path(path)
-    table = open_table(path)
+    table = open_table(path, sense=heads.sense(kind))
     top, found = _heading(path, kind, table, remembered)
     chosen = found.mapping
     if isinstance(mapping, SheetMapping):
@@ -88,15 +97,17 @@ def read_sheet(
         chosen = chosen.corrected(mapping)
     sample = top[found.rows :]
     decimal = _decimal_sign(chosen, sample)
+    chosen, units = with_likely_units(chosen, sample, decimal)
     reader = RowReader(chosen, decimal, known or Known())
     book = _Book()
     number = table.first_row + found.rows - 1
     for cells in chain(sample, table.rows):
         number += 1
-        if len(cells) > cells.count("") + cells.count(None):
+        if len(cells) > cells.count("") + cells.count(None) and not heads.is_again(found, cells):
             book.enter(reader.read(number, cells), cells)
         if progress is not None and number % _PROGRESS_EVERY == 0:
             progress(number, max(table.expected, number))
+    book.check()
     if progress is not None:
         progress(number, number)
     return SheetReport(
@@ -109,8 +120,8 @@ def read_sheet(
         accepted=book.accepted,
         remarked=book.remarked,
         refused=book.refused,
-        notes=tuple(book.notes),
-        assumptions=(*table.remarks, *_assumptions(chosen, decimal, sample)),
+        notes=tuple(sorted(book.notes, key=lambda note: note.row)),
+        assumptions=(*table.remarks, *units, *_assumptions(chosen, decimal, sample)),
         contents=tuple(book.contents),
         row_numbers=tuple(book.numbers),
     )
@@ -128,7 +139,7 @@ def show_mapping(
     """
     path = Path(path)
     record_of(kind)
-    return _heading(path, kind, open_table(path), remembered)[1].mapping
+    return _heading(path, kind, open_table(path, sense=heads.sense(kind)), remembered)[1].mapping
 
 
 def _heading(
@@ -144,7 +155,38 @@ def _heading(
             item=path.name,
             allowed=f"a row with heads such as {needed}",
         )
+    given = dict(remembered or {})
+    for _ in range(_MOST_DROPPED):
+        wrong = misguessed(found.mapping, top[found.rows :])
+        again = heads.find(kind, top, given | dict.fromkeys(wrong)) if wrong else None
+        if again is None:
+            break
+        given, found = given | dict.fromkeys(wrong), again
     return top, found
+
+
+def misguessed(mapping: SheetMapping, sample: Sequence[Sequence[Cell]]) -> list[str]:
+    """Return the heads of guessed columns of which most cells cannot be read as guessed."""
+    known, wrong = targets(mapping.kind), []
+    for column in mapping.guessed:
+        target = known.get(column.target or "")
+        cells = [row[column.index] for row in sample[:_TRIED_ROWS] if column.index < len(row)]
+        told = [cell for cell in cells if not is_nothing(cell)]
+        if target is None or not told:
+            continue
+        unit = column.unit or ("mm" if needs_unit(target) else "")
+        failed = sum(not _readable(target, cell, unit) for cell in told)
+        if 2 * failed > len(told):
+            wrong.append(column.head)
+    return wrong
+
+
+def _readable(target: Target, cell: Cell, unit: str) -> bool:
+    try:
+        tell(target, cell, unit=unit, decimal="")
+    except InputError as error:
+        return "may be a decimal" in error.problem
+    return True
 
 
 @dataclass(slots=True)
@@ -159,6 +201,7 @@ class _Book:
     contents: list[str] = field(default_factory=list)
     numbers: list[int] = field(default_factory=list)
     seen: dict[str, int] = field(default_factory=dict)
+    unchecked: list[tuple[int, bool, Item]] = field(default_factory=list)
 
     def enter(self, row: Row, cells: Sequence[Cell]) -> None:
         if row.record is None:
@@ -172,14 +215,39 @@ class _Book:
         self._note(row.notes)
         self.remarked += bool(row.notes)
         self.accepted += not row.notes
+        self.unchecked.append((row.number, bool(row.notes), row.record))
+        if len(self.unchecked) >= _CHECKED_AT_ONCE:
+            self.check()
         return None
+
+    def check(self) -> None:
+        """Remark on rows whose figures contradict one another; they are taken in all the same."""
+        clashes = clashes_of([record for _, _, record in self.unchecked])
+        for number, remarked, record in self.unchecked:
+            found = clashes.get(record.id, ())
+            if found and not remarked:
+                self.accepted -= 1
+                self.remarked += 1
+            self._note(
+                [
+                    _note("accepted with a remark", number, clash.fields[0], clash.sentence, "")
+                    for clash in found
+                ]
+            )
+        self.unchecked.clear()
 
     def _without_record(self, row: Row, filled: Sequence[Cell]) -> None:
         """Refuse a row; but one with one filled cell is a title, and an empty one is no row."""
         if not filled:
             return
         self.rows += 1
-        if len(filled) > 1:
+        if is_total(as_text(filled[0])):
+            self.remarked += 1
+            problem = "a line of totals; left out"
+            self._note(
+                [_note("accepted with a remark", row.number, "", problem, as_text(filled[0]))]
+            )
+        elif len(filled) > 1:
             self.refused += 1
             self._note([note for note in row.notes if note.fate == "refused"])
         else:
@@ -247,6 +315,9 @@ def _assumptions(
         if any(isinstance(c, int | float) or re.match(r"^[\d.,]+$", str(c or "")) for c in cells):
             unit = OBVIOUS_UNIT[target.reads]
             found.append(f"column {column.head!r}: bare numbers were taken as {unit}")
+    for column in mapping.columns:
+        if column.target and column.note:
+            found.append(f"column {column.head!r}: {column.note}")
     for column in mapping.guessed:
         found.append(f"column {column.head!r} was taken as {column.target}")
     return found

@@ -175,6 +175,9 @@ class RowReader:
     def _completed(self, number: int, values: dict[str, Any]) -> list[Note]:
         """Fill in what follows from the rest, and name what is missing."""
         notes: list[Note] = []
+        if "model" not in values and "id" in values and "maker" in values:
+            values["model"] = str(values["id"])
+            notes.append(_remark(number, "model", "not told; the number was taken", values["id"]))
         if self.kind == "enclosures":
             notes += _shape(number, values)
             notes += _terminals(number, values)

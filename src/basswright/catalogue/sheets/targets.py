@@ -47,6 +47,16 @@ class Target:
     meaning: str = ""
 
 
+#: Order of width, height and depth in one cell -> name of the target.
+DIMENSION_ORDERS: Final = {
+    "whd": "dimensions",
+    "wdh": "dimensions wdh",
+    "hwd": "dimensions hwd",
+    "hdw": "dimensions hdw",
+    "dwh": "dimensions dwh",
+    "dhw": "dimensions dhw",
+}
+
 _EXTRA: Final[dict[str, tuple[Target, ...]]] = {
     "enclosures": (
         Target(
@@ -54,6 +64,16 @@ _EXTRA: Final[dict[str, tuple[Target, ...]]] = {
             path=(),
             reads="dimensions",
             meaning="width x height x depth in one cell, two depths as 350/220",
+        ),
+        *(
+            Target(
+                name=name,
+                path=(),
+                reads="dimensions",
+                meaning=f"the same in the order {' x '.join(order)}",
+            )
+            for order, name in DIMENSION_ORDERS.items()
+            if order != "whd"
         ),
         Target(
             name="power",

@@ -57,3 +57,30 @@ def flag_words() -> dict[str, bool]:
 def nothing_words() -> frozenset[str]:
     """Return what stands in a cell that tells nothing."""
     return frozenset(_table()["nothing"]["cells"])
+
+
+@cache
+def unit_words() -> dict[str, str]:
+    """Return what a unit is called, in lower case -> its usual sign."""
+    table = _table()["units"]
+    return {word.casefold(): unit for unit, words in table.items() for word in words}
+
+
+@cache
+def stem_rules(kind: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Return (target, pattern) for the columns of a kind of thing, in order."""
+    tables = _table()["stems"]
+    rules = [*tables.get(kind, {}).items(), *tables["all"].items()]
+    return tuple((target, re.compile(pattern)) for target, pattern in rules)
+
+
+def stem_text(name: str) -> str:
+    """Return one of the patterns that no single target has."""
+    return str(_table()["stems"][name])
+
+
+@cache
+def choice_stems(field: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Return (choice, pattern) for a field that takes one of several words, in order."""
+    table = _table()["choice_stems"].get(field, {})
+    return tuple((choice, re.compile(pattern)) for choice, pattern in table.items())
