@@ -238,6 +238,30 @@ document.addEventListener("click", (event) => {
   else viewer.showAir(on);
 });
 
+// a file may be dropped anywhere on the form that takes it --------------------------------------
+const taker = (event) => {
+  const form = event.target.closest?.("form");
+  const input = form?.querySelector("input[type=file]");
+  return input && event.dataTransfer?.types.includes("Files") ? [form, input] : [];
+};
+document.addEventListener("dragover", (event) => {
+  const [form] = taker(event);
+  if (!form) return;
+  event.preventDefault();
+  form.classList.add("is-over");
+});
+document.addEventListener("dragleave", (event) => {
+  event.target.closest?.("form.is-over")?.classList.remove("is-over");
+});
+document.addEventListener("drop", (event) => {
+  const [form, input] = taker(event);
+  if (!form) return;
+  event.preventDefault();
+  form.classList.remove("is-over");
+  input.files = event.dataTransfer.files;
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+});
+
 // messages that go away by themselves stay long enough to be read --------------------------
 function notices(node) {
   for (const notice of node.querySelectorAll?.(".notice[data-fades]") ?? []) {
