@@ -26,6 +26,8 @@ HUNG_ON = 3
 AT_A_GLANCE = 6
 #: More changes than this are not told.
 MOST_CONCESSIONS = 8
+#: A change is small up to so many steps in all.
+MOST_STEPS = 5.0
 
 
 def options(
@@ -94,9 +96,13 @@ def of_weighed(
 
 
 def _system_count(weighed: Weighed) -> int:
+    """Count every wiring of every box with every output, and the boxes that bring their own."""
+    classes = weighed.prepared.classes
+    wirings = np.zeros(classes.load_ohm.size, dtype=np.intp)
+    for which, _ in classes.wirings():
+        wirings[which] += 1
     built_in = int(weighed.prepared.facts.built_in.sum())
-    separate = len(weighed.prepared.snapshot.enclosures) - built_in
-    return separate * len(weighed.prepared.outputs) + built_in
+    return int(wirings[classes.of_box].sum()) * len(weighed.prepared.outputs) + built_in
 
 
 def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
@@ -166,9 +172,23 @@ def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
         for rule in RULES
     ]
     changes += concessions.pairs(systems, best_score, steps=steps)
-    told = [_told(weighed, change, best) for change in changes]
-    told.sort(key=lambda each: (not each.better, len(each.rules), -each.gain_db))
-    return tuple(told[:MOST_CONCESSIONS])
+    efforts = [
+        sum(
+            amount / steps[place]
+            for place, amount in zip(change.rules, change.amounts, strict=True)
+        )
+        for change in changes
+    ]
+    if ranking.wish_met:
+        worth = [
+            effort <= MOST_STEPS and (change.better or change.admits > 0)
+            for change, effort in zip(changes, efforts, strict=True)
+        ]
+    else:
+        worth = [True] * len(changes)
+    kept = [(c, e) for c, e, good in zip(changes, efforts, worth, strict=True) if good]
+    kept.sort(key=lambda pair: (not pair[0].better, len(pair[0].rules), pair[1]))
+    return tuple(_told(weighed, change, best) for change, _ in kept[:MOST_CONCESSIONS])
 
 
 def _places(kinds: NDArray[np.str_]) -> NDArray[np.intp]:
@@ -176,14 +196,16 @@ def _places(kinds: NDArray[np.str_]) -> NDArray[np.intp]:
     return np.array([ALL_BOX_KINDS.index(kind) for kind in kinds.tolist()], dtype=np.intp)
 
 
-def _admits(count: int, changes: int, brings: str) -> str:
+def _admits(change: concessions.Change, brings: str) -> str:
     """Tell what one or two changes let in, and what the best of it brings."""
-    several = changes > 1
+    several, count = len(change.rules) > 1, change.admits
     if count == 0:
         text = f"{'bring' if several else 'brings'} a better system of a box that is in already"
         return f"{text}: {brings}" if brings else text
     text = f"{'admit' if several else 'admits'} {count} {'box' if count == 1 else 'boxes'}"
-    return f"{text}, the best of them {brings}" if brings else text
+    if not brings:
+        return text
+    return f"{text}, the best of them {'' if change.better else 'no better by the score: '}{brings}"
 
 
 def _limit(rule: str, enclosure: Enclosure) -> str:
@@ -217,7 +239,7 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
     luggage = float(left[0] - left[1])
     extra = float(systems.price[row] - systems.price[against])
     brings = reasons.brings(gain_db, gain_hz, luggage, extra, currency) if best >= 0 else ""
-    text = f"{' and '.join(what)} {_admits(change.admits, len(what), brings)}"
+    text = f"{' and '.join(what)} {_admits(change, brings)}"
     return Concession(
         rules=tuple(RULES[place].name for place in change.rules),
         what=what,
