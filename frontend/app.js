@@ -62,7 +62,9 @@ function tell(slider) {
   slider.style.setProperty("--share", share);
   if (!output) return;
   const value = Number(slider.value);
-  const text = `${value.toLocaleString(root.lang || "en")} ${slider.dataset.unit || ""}`.trim();
+  // figures are grouped as everywhere on the pages: by a narrow space
+  const figure = value.toLocaleString("en").replaceAll(",", "\u202f");
+  const text = `${figure} ${slider.dataset.unit || ""}`.trim();
   output.textContent = text;
   slider.setAttribute("aria-valuetext", text);
 }
