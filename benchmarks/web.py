@@ -23,6 +23,7 @@ import psutil
 BOXES, AMPLIFIERS = 20_000, 440
 TABLETS, ROUNDS = 50, 6
 SLIDES = 60
+CLICKS = 3000
 JOB = "/jobs/demo-hatchback"
 
 
@@ -56,10 +57,10 @@ def main() -> None:
                 base_url=f"http://127.0.0.1:{PORT}", timeout=600, follow_redirects=True
             ) as client:
                 _wait(client)
-                print(
-                    f"{'server start to first answer':42s} {time.perf_counter() - started:8.2f} s"
-                )
-                _measure(client, psutil.Process(server.pid))
+                spent, process = time.perf_counter() - started, psutil.Process(server.pid)
+                print(f"{'server start to first answer':42s} {spent:8.2f} s")
+                print(f"{'  processor time of that':42s} {_cpu(process):8.2f} s")
+                _measure(client, process)
         finally:
             server.terminate()
             server.wait()
@@ -94,10 +95,44 @@ def _measure(client: httpx.Client, process: psutil.Process) -> None:
         times = [1000 * _timed(lambda path=path: client.get(path)) for _ in range(15)]
         print(f"{f'page, warm: {name}':42s} {statistics.median(times):8.0f} ms")
     _slides(client)
-    before = process.memory_info().rss / 1e6
+    before = _rss(process)
     _tablets()
-    print(f"{'memory before and after the tablets':42s} {before:8.0f} MB, ", end="")
-    print(f"{process.memory_info().rss / 1e6:.0f} MB")
+    print(f"{'memory before and after the tablets':42s} {before:8.0f} MB, {_rss(process):.0f} MB")
+    _hour(client, process)
+
+
+def _hour(client: httpx.Client, process: psutil.Process) -> None:
+    """Move, look and go back as somebody does in an hour, without the pauses."""
+    options = client.get(f"/api{JOB}/options").json()["options"]
+    told, failures = [f"{_rss(process):.0f}"], 0
+    for turn in range(CLICKS):
+        option = options[turn // 20 % len(options)]["id"]
+        path = (
+            f"{JOB}/options/list?wish.budget={700 + turn % 97 * 20}",
+            f"{JOB}/options/list?wish.luggage_keep={turn % 61 * 5}",
+            f"{JOB}/options/rest?wish.budget={700 + turn % 97 * 20}",
+            f"{JOB}/options/list?wish.weights.price={turn % 21 * 0.5}",
+            f"{JOB}/car",
+            f"{JOB}/wish",
+            f"{JOB}/options",
+            f"{JOB}/keep.glb?keep={turn % 41 * 0.01}",
+            f"{JOB}/system/{option}",
+            f"{JOB}/charts/response?option={option}",
+        )[turn % 10]
+        failures += client.get(path).status_code != 200
+        if (turn + 1) % (CLICKS // 6) == 0:
+            told.append(f"{_rss(process):.0f}")
+    print(f"{f'{CLICKS} clicks of an hour, failures':42s} {failures:8d}")
+    print(f"{'  memory in six steps, MB':42s} {', '.join(told)}")
+
+
+def _cpu(process: psutil.Process) -> float:
+    times = process.cpu_times()
+    return float(times.user + times.system)
+
+
+def _rss(process: psutil.Process) -> float:
+    return float(process.memory_info().rss) / 1e6
 
 
 def _slides(client: httpx.Client) -> None:

@@ -62,7 +62,9 @@ function tell(slider) {
   slider.style.setProperty("--share", share);
   if (!output) return;
   const value = Number(slider.value);
-  const text = `${value.toLocaleString(root.lang || "en")} ${slider.dataset.unit || ""}`.trim();
+  // figures are grouped as everywhere on the pages: by a narrow space
+  const figure = value.toLocaleString("en").replaceAll(",", "\u202f");
+  const text = `${figure} ${slider.dataset.unit || ""}`.trim();
   output.textContent = text;
   slider.setAttribute("aria-valuetext", text);
 }
@@ -236,6 +238,30 @@ document.addEventListener("click", (event) => {
   button.setAttribute("aria-pressed", String(on));
   if (button.matches("[data-glass]")) viewer.seeThrough(on);
   else viewer.showAir(on);
+});
+
+// a file may be dropped anywhere on the form that takes it --------------------------------------
+const taker = (event) => {
+  const form = event.target.closest?.("form");
+  const input = form?.querySelector("input[type=file]");
+  return input && event.dataTransfer?.types.includes("Files") ? [form, input] : [];
+};
+document.addEventListener("dragover", (event) => {
+  const [form] = taker(event);
+  if (!form) return;
+  event.preventDefault();
+  form.classList.add("is-over");
+});
+document.addEventListener("dragleave", (event) => {
+  event.target.closest?.("form.is-over")?.classList.remove("is-over");
+});
+document.addEventListener("drop", (event) => {
+  const [form, input] = taker(event);
+  if (!form) return;
+  event.preventDefault();
+  form.classList.remove("is-over");
+  input.files = event.dataTransfer.files;
+  input.dispatchEvent(new Event("change", { bubbles: true }));
 });
 
 // messages that go away by themselves stay long enough to be read --------------------------

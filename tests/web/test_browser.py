@@ -312,3 +312,132 @@ def test_a_server_that_is_gone_is_told_and_the_text_stays(opened: Open, engine: 
     page.keyboard.press("Tab")
     page.wait_for_selector("#offline:not([hidden])")
     assert page.input_value("#f-car-load-space-height-entry") == "555"
+
+
+def test_a_slider_pulled_through_many_values_ends_at_the_last(opened: Open) -> None:
+    """Values passed on the way are dropped; what follows the list comes for the last one."""
+    page = opened(f"{JOB}/options")
+    page.wait_for_selector(".option")
+    page.wait_for_load_state("networkidle")
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.evaluate(
+        """async () => {
+            const slider = document.getElementById("f-wish-budget-slide");
+            for (let i = 0; i < 40; i++) {
+                slider.value = Number(slider.max) - 20 * i;
+                slider.dispatchEvent(new Event("input", { bubbles: true }));
+                await new Promise(resolve => setTimeout(resolve, 2));
+            }
+        }"""
+    )
+    last = page.input_value("#f-wish-budget-slide")
+    page.wait_for_selector(f"text=budget {last}")
+    with page.expect_response(lambda reply: "/options/rest" in reply.url) as rest:
+        page.wait_for_load_state("networkidle")
+    assert f"wish.budget={last}" in rest.value.url
+    page.wait_for_selector("#rest:not(.is-stale)")
+    assert f"budget {last}" in page.inner_text("#answer")
+    assert sum("/options/list" in each for each in asked) < 40
+
+
+def test_the_box_is_looked_through_and_its_air_shown_and_hidden(opened: Open) -> None:
+    page = opened(f"{JOB}/system")
+    page.wait_for_selector(".scene-lines span", state="attached")
+    assert page.locator(".scene-lines span.is-deciding").count() >= 1
+    gaps = [text.split("\t")[1] for text in page.locator("#place tbody tr").all_inner_texts()]
+    shown = page.locator(".scene-lines span").all_inner_texts()
+    assert set(shown) == {gap for gap in gaps if gap != "0 mm"}
+    solid = page.locator("#system-scene canvas").screenshot()
+    page.click("text=See through")
+    assert page.locator("#system-scene canvas").screenshot() != solid
+    assert page.get_attribute("[data-glass]", "aria-pressed") == "true"
+    page.click("text=Air in mm")
+    expect(page.locator(".scene-lines")).to_be_hidden()
+
+
+def test_a_sheet_is_taken_in_by_a_person(opened: Open, empty: Server, tmp_path: Path) -> None:
+    from tests.web.test_catalogue import SHEET
+
+    sheet = tmp_path / "Spring list.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    page = opened("/", server=empty)
+    page.click("text=Catalogue")
+    page.set_input_files("#sheet-file", str(sheet))
+    page.fill("#sheet-supplier", "Demo Trade")
+    page.click("text=Look at it")
+    for head, target, unit in (("Höhe", "shape.height", "mm"), ("VK netto", "price", "")):
+        page.select_option(f"select[aria-label='{head} tells']", target)
+        page.fill(f"input[aria-label='{head}, unit']", unit)
+    page.click("text=Read every row")
+    page.wait_for_selector("text=What becomes of its rows")
+    with page.expect_download() as download:
+        page.click("text=Report for the supplier")
+    assert "missing" in Path(download.value.path()).read_text(encoding="utf-8-sig")
+    page.click("text=Take in the 36 good rows")
+    page.wait_for_selector("text=36 new")
+
+
+def test_a_scan_and_a_photograph_are_dropped_in_and_undone(
+    opened: Open, empty: Server, tmp_path: Path
+) -> None:
+    from PIL import Image
+
+    from tests.web.test_scan import boot
+
+    page = opened("/", server=empty)
+    page.click("text=New job")
+    page.fill("#new-title", "Blue car")
+    page.click("text=Begin")
+    page.wait_for_url("**/jobs/blue-car/car")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.evaluate(
+        """([bytes]) => {
+            const carried = new DataTransfer();
+            carried.items.add(new File([new Uint8Array(bytes)], "boot.stl"));
+            const form = document.getElementById("scan").form;
+            for (const name of ["dragover", "drop"])
+                form.dispatchEvent(new DragEvent(name, { dataTransfer: carried, bubbles: true,
+                    cancelable: true }));
+        }""",
+        [list(boot())],
+    )
+    page.click("text=Use the scan")
+    page.wait_for_selector("#f-car-load-space-kind-entry")
+    assert page.input_value("#f-car-load-space-kind-entry") == "scan"
+    picture = tmp_path / "boot.jpg"
+    Image.new("RGB", (64, 48), (90, 120, 80)).save(picture)
+    page.set_input_files("#photo", str(picture))
+    page.click("text=Keep it")
+    page.wait_for_selector(".photos img[alt='boot.jpg']", state="attached")
+    page.click("#undo button")
+    page.wait_for_function(
+        "document.getElementById('f-car-load-space-kind-entry')?.value != 'scan'"
+    )
+    assert page.locator(".photos img").count() == 1
+
+
+def test_jobs_are_searched_copied_put_away_and_taken_out_again(opened: Open, empty: Server) -> None:
+    page = opened("/", server=empty)
+    page.click("text=New job")
+    page.fill("#new-title", "Blue car")
+    page.click("text=Begin")
+    page.wait_for_url("**/jobs/blue-car/car")
+    page.goto("/")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.click("text=Copy Blue car")
+    page.wait_for_url("**/jobs/blue-car-2/car")
+    page.goto("/")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.fill("#search", "copy")
+    expect(page.locator("article.job h3")).to_have_text(["Blue car (copy)"])
+    page.fill("#search", "no such words")
+    page.wait_for_selector("text=No job has these words in it.")
+    page.fill("#search", "copy")
+    page.click("text=Put away: Blue car (copy)")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    expect(page.locator("article.job h3")).to_have_text(["Blue car"])
+    page.check("input[name=archived]", force=True)
+    page.click("text=Take out again: Blue car (copy)")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    expect(page.locator("article.job h3")).to_have_count(2)

@@ -232,3 +232,13 @@ def test_scripts_and_styles_may_be_kept_and_pages_not(shared: httpx.Client) -> N
     )
     assert "immutable" in shared.get(str(style)).headers["cache-control"]
     assert shared.get("/").headers["cache-control"] == "no-store"
+
+
+def test_side_by_side_tells_the_room_of_the_dimension_that_decides(shared: httpx.Client) -> None:
+    """The floor, on which every box stands, is no gap."""
+    options = shared.get("/api/jobs/demo-hatchback/options").json()["options"][:2]
+    text = shared.get(f"{JOB}/compare", params={"option": [each["id"] for each in options]}).text
+    row = text.split("Room to spare", 1)[1].split("</tr>", 1)[0]
+    for option in options:
+        room = next(v["margin"] for v in option["placement"]["verdicts"] if v["rule"] == "space")
+        assert f"{room:.0f} mm" in row

@@ -110,11 +110,15 @@ def test_names_of_people_and_cars_are_shown_as_text(client: httpx.Client) -> Non
 
 
 def test_another_kind_of_space_brings_its_own_readings(client: httpx.Client) -> None:
-    answer = post(client, "car.load_space.kind", "estate")
-    assert answer.headers["HX-Refresh"] == "true"
-    page = client.get(f"{JOB}/car").text
-    assert "from a template" in page
-    assert "It is right" in page
+    for kind in ("estate", "behind-seat", "under-seat", "console", "spare-wheel-well", "van"):
+        page = client.get(f"{JOB}/car").text
+        assert f'value="{kind}"' in page
+        answer = post(client, "car.load_space.kind", kind)
+        assert answer.headers["HX-Refresh"] == "true"
+        page = client.get(f"{JOB}/car").text
+        assert f'value="{kind}" selected' in page
+        assert "from a template" in page
+        assert "It is right" in page
 
 
 def test_a_template_figure_is_confirmed_at_a_press(client: httpx.Client, engine: Engine) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Final
 
@@ -233,19 +232,9 @@ def _saved(request: Request, path: str, saved: Saved) -> Response:
 
 
 def _section(job: Job, table: str, title: str, lead: str) -> dict[str, Any]:
-    fields = _tape_only(fields_of(job, table))
+    fields = fields_of(job, table)
     rare = any(field.is_rare for field in fields)
     return {"table": table, "title": title, "lead": lead, "fields": fields, "rare": rare}
-
-
-def _tape_only(fields: tuple[FormField, ...]) -> list[FormField]:
-    """Leave out kinds of space that no tape can measure."""
-    kept = []
-    for field in fields:
-        choices = tuple(pair for pair in field.choices if pair[0] not in ("free", "scan"))
-        is_kind = field.path == "car.load_space.kind" and field.chosen[0] not in ("free", "scan")
-        kept.append(replace(field, choices=choices) if is_kind else field)
-    return kept
 
 
 def _moved(before: Job, after: Job, path: str) -> list[FormField]:

@@ -30,7 +30,7 @@ def rows(job: Job, options: Sequence[Option]) -> list[Row]:
         _row("Surely as low as", options, lambda o: o.goals.sure_low_limit_hz, "{:.0f} Hz", -1),
         _row("Price, all in", options, lambda o: o.goals.price, "{:,.0f} " + currency, -1),
         _row("Luggage left", options, lambda o: o.goals.luggage_left_m3 * 1000, "{:.0f} L", 1),
-        _row("Tightest gap", options, _tightest_mm, "{:.0f} mm", 1),
+        _row("Room to spare", options, _room_mm, "{:.0f} mm", 1),
         _row("Power used", options, lambda o: o.match.used_w, "{:.0f} W", 0),
         _row("Total load", options, lambda o: o.match.load_ohm, "{:g} ohm", 0),
         _row("Current, full sine", options, lambda o: o.supply.peak_current_a, "{:.0f} A", -1),
@@ -52,8 +52,9 @@ def sentences(systems: Sequence[System]) -> list[str]:
     return told
 
 
-def _tightest_mm(option: Option) -> float:
-    return min((gap.gap_m for gap in option.placement.gaps), default=0.0) * 1000
+def _room_mm(option: Option) -> float:
+    """Return what the box could grow in the dimension that decides, clearance kept."""
+    return next(each.margin for each in option.placement.verdicts if each.rule == "space")
 
 
 def _row(

@@ -9,6 +9,7 @@ from typing import Any
 
 from basswright.jobs.editing import NOT_YET_READ
 from basswright.jobs.keys import Key, keys_of
+from basswright.jobs.samples import space_tables
 from basswright.jobs.shapes import (
     Choice,
     ListOf,
@@ -108,6 +109,8 @@ def field_at(job: Job, path: str, *, error: str = "", written: str = "") -> Form
     elif isinstance(shape, YesNo):
         kind, choices = "yes-no", (("true", "yes"), ("false", "no"))
         chosen = ("true" if value else "false",)
+    if path == "car.load_space.kind":
+        choices = _named(tuple(dict.fromkeys((*space_tables(), str(value)))))
     unit = unit_of(job, key, value)
     from_template = origin is not None and origin.note == NOT_YET_READ
     return FormField(

@@ -18,6 +18,11 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
 
 PORT: Final = 8765
+#: What is told of a shared server, in plain words.
+SHARED: Final = (
+    "Anybody with this link or code may read and change everything, until the server stops.\n"
+    "The connection is not encrypted: use it in your own workshop's network, not in a public one."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +105,7 @@ def serve(
     where = address(lan=lan, port=port)
     say(f"Open {where.link}\n")
     if where.code:
-        say(f"{where.code}\nAnybody with this link may use it. Stop with Ctrl+C.\n")
+        say(f"{where.code}\n{SHARED}\nStop with Ctrl+C.\n")
     if open_browser:
         threading.Thread(target=_open_later, args=(where.link,), daemon=True).start()
     uvicorn.run(

@@ -161,6 +161,8 @@ def word(value: str) -> str:
         "behind-seat": "behind a pickup's seat", "under-seat": "under the rear seat",
         "console": "between the front seats", "spare-wheel-well": "in the spare-wheel well",
         "saloon": "saloon boot",
+        "scan": "from a scan",
+        "free": "of any shape, from a job file",
     }  # fmt: skip
     return named.get(value, value.replace("-", " "))
 
