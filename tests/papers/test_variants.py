@@ -62,6 +62,8 @@ def variants() -> list[PapersContext]:
             )
             for unit in ("dB", "A")
         ),
+        changed(fitting={"doubts": (Doubt(rule="feed", limit="feed", margin=1.0, unit="A"),)}),
+        changed(head={"lengths": "inch"}),
         changed(
             fitting={
                 "runs": tuple(

@@ -144,7 +144,8 @@ class Writing:
 
     def share(self, share: float) -> str:
         """Write a share in per cent, with up to two decimals."""
-        return format_percent(share, format="#,##0.##%", locale=self.locale)
+        apart = SPACE if SPACE in self.locale.percent_formats[None].pattern else ""
+        return format_percent(share, format=f"#,##0.##{apart}%", locale=self.locale)
 
     def hours(self, duration_h: float) -> str:
         """Write working time, with as many decimals as it has, up to two."""
