@@ -8,7 +8,16 @@ from typing import Annotated
 import typer
 
 from basswright import __version__
-from basswright.cli import catalogue_commands, codes, job_commands, workshop_commands
+from basswright.cli import (
+    catalogue_commands,
+    codes,
+    job_commands,
+    measure_commands,
+    proof_commands,
+    signal_commands,
+    tuning_commands,
+    workshop_commands,
+)
 from basswright.cli.work import (
     open_catalogue,
     read_job,
@@ -29,6 +38,10 @@ app = typer.Typer(
 app.add_typer(catalogue_commands.app, name="catalogue")
 app.add_typer(job_commands.app, name="job")
 app.add_typer(workshop_commands.app, name="workshop")
+app.add_typer(signal_commands.app, name="signal")
+app.add_typer(measure_commands.app, name="measure")
+app.add_typer(proof_commands.app, name="proof")
+app.command("tune")(tuning_commands.tune)
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="job file (TOML)")]
 OptionName = Annotated[str, typer.Argument(metavar="OPTION", help="its number or its id")]

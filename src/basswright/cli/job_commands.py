@@ -60,6 +60,36 @@ def check(
         typer.echo(f"  estimated: {each}")
 
 
+@app.command("take-scan")
+def take_scan(
+    path: Annotated[Path, typer.Argument(metavar="JOB")],
+    scan: Annotated[Path, typer.Argument(metavar="SCAN", help="PLY, OBJ, STL or GLB")],
+    write: Annotated[Path, typer.Option(help="write the job with the scanned space here")],
+    unit: Annotated[str, typer.Option(help="mm, cm, m, in, ft or km")] = "m",
+    up: Annotated[str, typer.Option(help="axis that points up: x, -x, y, -y, z or -z")] = "z",
+    front: Annotated[str, typer.Option(help="axis that points to the front of the car")] = "x",
+) -> None:
+    """Take the load space of a job from a scan; the opening stays as the tape read it."""
+    from basswright import jobs
+    from basswright.space.scans import scan as read
+
+    job = read_job(path)
+    if write.exists():
+        raise ConflictError(f"{write} exists already and is left as it is")
+    found = read(scan, job.car.load_space.opening, unit=unit, up=up, front=front)
+    origins = {
+        field: origin
+        for field, origin in job.car.origins.items()
+        if not field.startswith("load_space.")
+    }
+    update = {"load_space": found.space, "origins": origins}
+    new = job.model_copy(update={"car": job.car.model_copy(update=update)})
+    write.write_text(jobs.write_job(new), encoding="utf-8")
+    for note in found.notes:
+        typer.echo(note)
+    typer.echo(write)
+
+
 @app.command("quick-test")
 def quick_test(
     path: Annotated[Path, typer.Argument(metavar="JOB")],

@@ -38,11 +38,18 @@ def plan(
     ----------
     charging : Charging
     snapshot : Snapshot
+        What can be bought.
     peak_a, average_a : float
         Sine at the power used, and programme (:func:`basswright.supply.currents`) [A].
     rules : SupplyRules, optional
     steps : SupplyLadder, optional
         The car's ladder, if it was worked out before with the same rules.
+
+    Returns
+    -------
+    SupplyPlan
+        Drops [V], balances [A], times [s]; the drop is that of the whole loop, of which the
+        rule judges only cable and return.
 
     Raises
     ------
@@ -174,6 +181,17 @@ def relief(steps: SupplyLadder, peak_a: float, average_a: float) -> Relief | Non
     """Return the smallest cut in current that would make the supply safe, None if it is.
 
     The feed comes first: without it no upgrade helps.
+
+    Parameters
+    ----------
+    steps : SupplyLadder
+    peak_a, average_a : float
+        Sine at the power used, and programme [A].
+
+    Returns
+    -------
+    Relief or None
+        Amount in [A].
     """
     table = steps.verdicts([peak_a], [average_a])
     for verdict in (table.feed.row(0), table.charging.row(0)):
