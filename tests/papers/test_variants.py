@@ -64,6 +64,7 @@ def variants() -> list[PapersContext]:
         ),
         changed(fitting={"doubts": (Doubt(rule="feed", limit="feed", margin=1.0, unit="A"),)}),
         changed(head={"lengths": "inch"}),
+        changed(promise={"bands": tuple(b.model_copy(update={"high_db": 140.0}) for b in limited)}),
         changed(
             fitting={
                 "runs": tuple(

@@ -170,6 +170,18 @@ class Writing:
             return self.quantity(duration_s / 60, "min")
         return self.quantity(duration_s, "s")
 
+    def at_most(self, duration_s: float) -> str:
+        """Write a duration that must not be passed: rounded down, never up."""
+        hours, minutes = duration_s / 3600 * (1 + 1e-9), duration_s / 60 * (1 + 1e-9)
+        if hours >= 20:
+            return self.quantity(math.floor(hours), "h")
+        if hours >= 1:
+            tenths = math.floor(10 * hours) / 10
+            return self.quantity(tenths, "h", 0 if tenths.is_integer() else 1)
+        if minutes >= 1:
+            return self.quantity(math.floor(minutes), "min")
+        return self.quantity(math.floor(duration_s * (1 + 1e-9)), "s")
+
     def milliseconds(self, duration_s: float) -> str:
         """Write a delay in milliseconds."""
         return self.quantity(duration_s * 1000, "ms", 2)
