@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -152,6 +153,38 @@ def test_the_quote_names_other_systems_and_carries_the_workshops_own_logo(
     assert page.count("Other systems") == 1
     assert "the cheapest" in page
     assert "<img src=" in page.partition("</header>")[0]
+
+
+def test_a_german_paper_has_no_english_left(
+    run: Run, job: Path, store: str, tmp_path: Path
+) -> None:
+    """Every text of the rooms is said in German: no English word stands on any page."""
+    title = "Demo: five-door hatchback, more bass without losing the boot"
+    text = job.read_text("utf-8").replace('lengths = "metric"', 'lengths = "inch"')
+    job.write_text(text.replace(title, "Demo: mehr Bass"), "utf-8")
+    ran = run(
+        "papers", job, 1, "--language", "de", "--html", "--out", tmp_path / "de", "--store", store
+    )
+    assert ran.code == 0
+    for name in ("quote", "fitting", "tuning", "customer", "acceptance"):
+        page = re.sub(r"(?s)<style>.*?</style>", " ", _page(tmp_path / "de" / name))
+        # Names and numbers of products stay as they are.
+        page = re.sub(r"Demo [^<>;]*|demo-[\w-]+", " ", page)
+        shown = re.sub(r"<[^>]+>", " ", page)
+        assert _ENGLISH.findall(shown) == [], name
+    for drawing in (tmp_path / "de").glob("figure-*.svg"):
+        words = " ".join(re.findall(r">([^<>]+)</text>", drawing.read_text("utf-8")))
+        assert _ENGLISH.findall(words) == [], drawing.name
+
+
+_ENGLISH = re.compile(
+    r"\b(?:the|of|and|with|not|from|for|at|by|is|are|to|height|depth|width|left|right|front|box"
+    r"|seat|wheel|above|surely|held|stated|feed|level|music|measured)\b"
+)
+
+
+def _page(path: Path) -> str:
+    return path.with_suffix(".html").read_text("utf-8")
 
 
 @pytest.mark.parametrize(

@@ -62,6 +62,9 @@ def variants() -> list[PapersContext]:
             )
             for unit in ("dB", "A")
         ),
+        changed(fitting={"doubts": (Doubt(rule="feed", limit="feed", margin=1.0, unit="A"),)}),
+        changed(head={"lengths": "inch"}),
+        changed(promise={"bands": tuple(b.model_copy(update={"high_db": 140.0}) for b in limited)}),
         changed(
             fitting={
                 "runs": tuple(

@@ -52,13 +52,14 @@ class Column:
     """Head of one column.
 
     `width` is a share of what is left, 0 for as wide as needed. In a `write_in` column an
-    empty cell is a field to be written in by hand.
+    empty cell is a field to be written in by hand. Names are broken between words only.
     """
 
     head: str
     align: Align = "left"
     width: float = 0.0
     write_in: bool = False
+    names: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,9 +85,11 @@ class Checklist:
 
 @dataclass(frozen=True, kw_only=True)
 class Points:
-    """A plain list."""
+    """A plain list, in one or two columns; `small` for what is only looked up."""
 
     items: tuple[str, ...]
+    columns: int = 1
+    small: bool = False
     kind: Literal["points"] = "points"
 
 

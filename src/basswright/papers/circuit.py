@@ -241,4 +241,6 @@ class Diagram:
 
     def _speaker_size(self) -> str:
         run = self._run("loudspeaker")
-        return (run.size if run else "") or self.words.say("fitting.loudspeaker_size")
+        inch = "_inch" if self.write.lengths == "inch" else ""
+        usual = self.words.say(f"fitting.loudspeaker_size{inch}")
+        return (run.size if run else "") or usual

@@ -61,3 +61,47 @@ def who_weekly_s(level_dba: ArrayLike) -> NDArray[np.float64]:
     """
     level = np.asarray(level_dba, dtype=np.float64)
     return 40.0 * 3600.0 / 10.0 ** ((level - 80.0) / 10.0)
+
+
+#: Share of the adults' weekly time that children and others at risk have: ITU-T H.870
+#: mode 2 takes 75 dB(A) for 40 h, 5 dB less than mode 1.
+CHILDREN_SHARE: Final = 10.0**-0.5
+
+#: Highest peak that is never to be passed [dB]: children and adults. World Health
+#: Organization, Guidelines for community noise, 1999, table 4.1.
+PEAK_CHILDREN_DB, PEAK_ADULTS_DB = 120.0, 140.0
+
+#: Peak of a sine above its RMS level [dB].
+SINE_CREST_DB: Final = 3.0103
+
+
+def loudest_dba(frequency_hz: ArrayLike, level_db: ArrayLike) -> float:
+    """What does a sound level meter show of the loudest of these tones?
+
+    Parameters
+    ----------
+    frequency_hz, level_db : array_like, shape (n,)
+        Tones and their unweighted levels [Hz, dB].
+
+    Returns
+    -------
+    float
+        The highest A-weighted level [dB(A)].
+
+    Notes
+    -----
+    One tone at a time: an amplifier that is full with one has nothing left for a second.
+
+    References
+    ----------
+    IEC 61672-1, A-weighting.
+    """
+    from basswright.sound.loudness import a_weighting_db
+
+    level = np.asarray(level_db, dtype=np.float64)
+    return float(np.max(level + a_weighting_db(frequency_hz)))
+
+
+def highest_peak_db(level_db: ArrayLike) -> float:
+    """Return the peak of the loudest of some sines [dB], unweighted."""
+    return float(np.max(np.asarray(level_db, dtype=np.float64))) + SINE_CREST_DB

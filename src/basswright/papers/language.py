@@ -10,10 +10,14 @@ from functools import cache
 from importlib.resources import files
 from string import Formatter
 from types import MappingProxyType
+from typing import Final
 
 from babel import Locale, UnknownLocaleError
 
 from basswright.errors import InputError, NotFoundError
+
+#: Units that stand behind a figure in a phrase.
+_UNIT: Final = r"(?:%|°C|(?:mm²?|m|km/h|dB|Hz|[AVWhgt]|min)\b)"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,9 +90,15 @@ def language(name: str) -> Language:
     text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
     templates = dict(_flat("", tomllib.loads(text)))
     phrases = {key: re.sub(r"\{(\w+):[^{}]*\}", r"{\1}", each) for key, each in templates.items()}
+    phrases = {key: _joined(phrase) for key, phrase in phrases.items()}
     return Language(
         name=wanted, phrases=MappingProxyType(phrases), templates=MappingProxyType(templates)
     )
+
+
+def _joined(phrase: str) -> str:
+    """Return a phrase with its figures held together with their units at the end of a line."""
+    return re.sub(rf"(?<=\d) (?={_UNIT})", "\N{NO-BREAK SPACE}", phrase)
 
 
 def placeholders(phrase: str) -> frozenset[str]:

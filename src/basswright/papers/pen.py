@@ -149,6 +149,11 @@ class Pen:
             rows.insert(7, (say("system.tuning"), write.frequency(system.tuning_hz)))
         return tuple(rows)
 
+    def loudspeaker_size(self) -> str:
+        """Return the size of loudspeaker wire that any of these systems can do with."""
+        inch = "_inch" if self.write.lengths == "inch" else ""
+        return self.say(f"fitting.loudspeaker_size{inch}")
+
     def low_limit(self, low_limit_hz: float) -> str:
         """Write a low limit; at the ends of what is looked at there is no exact figure."""
         promise = self.facts.promise

@@ -144,7 +144,8 @@ class Writing:
 
     def share(self, share: float) -> str:
         """Write a share in per cent, with up to two decimals."""
-        return format_percent(share, format="#,##0.##%", locale=self.locale)
+        apart = SPACE if SPACE in self.locale.percent_formats[None].pattern else ""
+        return format_percent(share, format=f"#,##0.##{apart}%", locale=self.locale)
 
     def hours(self, duration_h: float) -> str:
         """Write working time, with as many decimals as it has, up to two."""
@@ -168,6 +169,18 @@ class Writing:
         if duration_s >= 60:
             return self.quantity(duration_s / 60, "min")
         return self.quantity(duration_s, "s")
+
+    def at_most(self, duration_s: float) -> str:
+        """Write a duration that must not be passed: rounded down, never up."""
+        hours, minutes = duration_s / 3600 * (1 + 1e-9), duration_s / 60 * (1 + 1e-9)
+        if hours >= 20:
+            return self.quantity(math.floor(hours), "h")
+        if hours >= 1:
+            tenths = math.floor(10 * hours) / 10
+            return self.quantity(tenths, "h", 0 if tenths.is_integer() else 1)
+        if minutes >= 1:
+            return self.quantity(math.floor(minutes), "min")
+        return self.quantity(math.floor(duration_s * (1 + 1e-9)), "s")
 
     def milliseconds(self, duration_s: float) -> str:
         """Write a delay in milliseconds."""

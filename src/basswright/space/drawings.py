@@ -39,6 +39,7 @@ from basswright.space.views import (
 SCALES = (2, 5, 10, 15, 20, 25, 50)
 _PAPER_MM = 150.0
 # Room on a sheet that the views may take at scale, dimensions and titles left out.
+_LEAST_MM, _TWO_SHEETS_MM = 60.0, 105.0
 _BESIDE_MM, _ABOVE_MM, _STACKED_MM = 54.0, 160.0, 120.0
 
 #: Per view, the sides of the box across and down the paper: (left, right), (top, bottom).
@@ -119,7 +120,8 @@ def _scale(solid: Solid) -> int:
     """Return the largest scale at which the three views go on one sheet of A4 or Letter.
 
     Plan and side stand side by side above the rear view where the space is short, else
-    the three below each other; dimensions and titles take their room besides.
+    the three below each other; dimensions and titles take their room besides. A space
+    that would become too small that way is drawn larger, on two sheets.
     """
     depth, width, height = (float(size) * 1000 for size in solid.high - solid.low)
 
@@ -129,7 +131,11 @@ def _scale(solid: Solid) -> int:
         beside = depth <= _BESIDE_MM * scale and width + height <= _ABOVE_MM * scale
         return beside or width + 2 * height <= _STACKED_MM * scale
 
-    return next((scale for scale in SCALES if fits(scale)), SCALES[-1])
+    longest = max(depth, width, height)
+    legible = [scale for scale in SCALES if longest >= _LEAST_MM * scale]
+    one_sheet = [scale for scale in legible if fits(scale)]
+    two_sheets = [scale for scale in SCALES if longest <= _TWO_SHEETS_MM * scale]
+    return (*one_sheet, *two_sheets, SCALES[-1])[0]
 
 
 def _drawn(

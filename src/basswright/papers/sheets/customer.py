@@ -16,7 +16,16 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.hearing import TABLE_DBA, niosh_daily_s, who_weekly_s
+from basswright.papers.hearing import (
+    CHILDREN_SHARE,
+    PEAK_ADULTS_DB,
+    PEAK_CHILDREN_DB,
+    TABLE_DBA,
+    highest_peak_db,
+    loudest_dba,
+    niosh_daily_s,
+    who_weekly_s,
+)
 from basswright.papers.pen import Pen
 from basswright.papers.prints import limit_name
 
@@ -57,7 +66,7 @@ def customer(pen: Pen) -> Paper:
         _hearing(pen),
         Notice(
             title=say("customer.hearing_title"),
-            items=(_bass_reading(pen), say("customer.hearing_road")),
+            items=(*_own_levels(pen), say("customer.hearing_road")),
         ),
         Heading(text=say("customer.care")),
         Points(items=pen.list("customer.care_list")),
@@ -153,7 +162,7 @@ def _hearing(pen: Pen) -> Table:
     def a_day(duration_s: float) -> str:
         if duration_s >= 24 * 3600:
             return say("customer.hearing_unlimited")
-        return write.duration(duration_s)
+        return write.at_most(duration_s)
 
     return Table(
         columns=(
@@ -165,21 +174,44 @@ def _hearing(pen: Pen) -> Table:
             (
                 say("customer.hearing_dba", level=write.number(level)),
                 a_day(float(day)),
-                write.duration(float(week)),
+                write.at_most(float(week)),
             )
             for level, day, week in zip(TABLE_DBA, days, weeks, strict=True)
         ),
+        note=say("customer.hearing_children", share=write.share(round(CHILDREN_SHARE, 1))),
     )
 
 
-def _bass_reading(pen: Pen) -> str:
+def _own_levels(pen: Pen) -> tuple[str, ...]:
+    """Tell how long this system may play at its loudest, and what a meter leaves out."""
     from basswright.sound.loudness import a_weighting_db
 
-    level_db = pen.facts.promise.level_db
-    weighted = level_db + float(a_weighting_db(_DEEP_HZ))
-    return pen.say(
-        "customer.hearing_bass",
-        level=pen.write.level(level_db),
-        frequency=pen.write.frequency(_DEEP_HZ),
-        weighted=pen.write.number(weighted),
-    )
+    say, write, bands = pen.say, pen.write, pen.facts.promise.bands
+    highest = [band.high_db for band in bands]
+    weighted = math.ceil(loudest_dba([band.frequency_hz for band in bands], highest))
+    peak = math.ceil(highest_peak_db(highest))
+    left_out = -float(a_weighting_db(_DEEP_HZ))
+    told = [
+        say(
+            "customer.hearing_full",
+            level=write.number(weighted),
+            day=write.at_most(float(niosh_daily_s(weighted))),
+            week=write.at_most(float(who_weekly_s(weighted))),
+        ),
+        say(
+            "customer.hearing_bass",
+            frequency=write.frequency(_DEEP_HZ),
+            left_out=write.quantity(left_out, "dB"),
+        ),
+    ]
+    if peak > PEAK_CHILDREN_DB:
+        key = "customer.hearing_peak_adults" if peak > PEAK_ADULTS_DB else "customer.hearing_peak"
+        told.append(
+            say(
+                key,
+                peak=write.quantity(peak, "dB"),
+                children=write.quantity(PEAK_CHILDREN_DB, "dB"),
+                adults=write.quantity(PEAK_ADULTS_DB, "dB"),
+            )
+        )
+    return tuple(told)

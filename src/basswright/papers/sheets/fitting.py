@@ -70,13 +70,11 @@ def _cautions(pen: Pen) -> list[Block]:
 
 
 def _doubt(pen: Pen, doubt: Doubt) -> str:
+    rule, amount = sentence(pen.told(doubt.rule)), pen.amount(doubt.margin, doubt.unit)
+    if doubt.rule == doubt.limit:
+        return pen.say("fitting.doubt_same", rule=rule, amount=amount)
     key = {"mm": "fitting.doubt", "dB": "fitting.doubt_power"}.get(doubt.unit, "fitting.doubt_near")
-    return pen.say(
-        key,
-        rule=sentence(pen.told(doubt.rule)),
-        limit=pen.told(doubt.limit),
-        amount=pen.amount(doubt.margin, doubt.unit),
-    )
+    return pen.say(key, rule=rule, limit=pen.told(doubt.limit), amount=amount)
 
 
 def _order(pen: Pen) -> tuple[str, ...]:
@@ -129,7 +127,7 @@ def _gaps(pen: Pen) -> Table:
             Column(head=say("fitting.gap_side")),
             Column(head=say("fitting.gap_to"), width=1.0),
             Column(head=say("fitting.gap_air"), align="right"),
-            Column(head=say("fitting.gap_measured"), width=0.35, write_in=True),
+            Column(head=say("fitting.gap_measured"), width=0.5, write_in=True),
         ),
         rows=tuple(
             (_side(pen, gap.side), pen.told(gap.surface), pen.write.length(gap.gap_m), "")
@@ -186,7 +184,7 @@ def _beside_charging(pen: Pen, *rules: Block) -> list[Block]:
     charging = _charging(pen)
     if not charging:
         return list(rules)
-    return [Beside(left=tuple(charging), right=rules, share=0.42)]
+    return [Beside(left=tuple(charging), right=rules, share=0.44)]
 
 
 def _charging(pen: Pen) -> list[Block]:
@@ -198,8 +196,8 @@ def _charging(pen: Pen) -> list[Block]:
         Table(
             columns=(
                 Column(head=say("fitting.situation"), width=1.0),
-                Column(head=say("fitting.situation_alternator"), align="right", width=0.6),
-                Column(head=say("fitting.situation_car"), align="right", width=0.45),
+                Column(head=say("fitting.situation_alternator"), align="right", width=0.62),
+                Column(head=say("fitting.situation_car"), align="right", width=0.58),
                 Column(head=say("fitting.situation_left"), align="right", width=0.45),
             ),
             rows=tuple(
@@ -234,7 +232,7 @@ def _runs(pen: Pen) -> Table:
 
 def _run_row(pen: Pen, run: Run) -> tuple[str, ...]:
     say, write = pen.say, pen.write
-    spare = "loudspeaker_size" if run.purpose == "loudspeaker" else "any_size"
+    spare = pen.loudspeaker_size() if run.purpose == "loudspeaker" else say("fitting.any_size")
     start: str = run.purpose
     if run.purpose == "signal":
         start = "signal_speaker" if run.from_terminal else "signal_line"
@@ -242,7 +240,7 @@ def _run_row(pen: Pen, run: Run) -> tuple[str, ...]:
         say(f"fitting.{run.purpose}"),
         _terminal(say(f"fitting.{start}_from"), run.from_terminal),
         _terminal(say(f"fitting.{run.purpose}_to"), run.to_terminal),
-        run.size or say(f"fitting.{spare}"),
+        run.size or spare,
         say("fitting.as_laid") if run.length_m is None else write.distance(run.length_m),
         "" if run.fuse_a is None else write.current(run.fuse_a),
         "",

@@ -87,8 +87,8 @@ def _prices(pen: Pen) -> Table:
     say = pen.say
     return Table(
         columns=(
-            Column(head=say("quote.what"), width=1.0),
-            Column(head=say("quote.part"), width=0.55),
+            Column(head=say("quote.what"), width=1.0, names=True),
+            Column(head=say("quote.part"), width=0.6, names=True),
             Column(head=say("quote.count"), align="right"),
             Column(head=say("quote.each"), align="right"),
             Column(head=say("quote.total"), align="right"),
@@ -148,7 +148,7 @@ def _alternatives(pen: Pen) -> list[Block]:
         Heading(text=say("quote.alternatives")),
         Table(
             columns=(
-                Column(head=say("quote.alternative"), width=1.0),
+                Column(head=say("quote.alternative"), width=1.0, names=True),
                 Column(head=say("quote.gives"), width=0.75),
                 Column(head=say("quote.level"), align="right"),
                 Column(head=say("quote.low"), align="right"),

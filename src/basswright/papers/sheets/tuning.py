@@ -60,17 +60,17 @@ def tuning(pen: Pen) -> Paper:
         *(_gain(pen) if system.amplifier else _gain_built_in(pen)),
         Heading(text=say("tuning.filters")),
         _settings(pen),
-        Heading(text=say("tuning.equaliser")),
-        *_equaliser(pen),
     ]
     if pen.facts.tuning.notes:
         notes = pen.sentences(pen.facts.tuning.notes)
         blocks += [Heading(text=say("tuning.notes")), Points(items=notes)]
     blocks += [
+        Heading(text=say("tuning.equaliser")),
+        *_equaliser(pen),
         Heading(text=say("tuning.done")),
         Blanks(labels=pen.list("tuning.done_labels")),
         Heading(text=say("tuning.expected")),
-        pen.response(say("tuning.response_caption"), 76),
+        pen.response(say("tuning.response_caption"), 61),
         _small_charts(pen),
         *_estimates(pen),
     ]
@@ -211,7 +211,7 @@ def _estimates(pen: Pen) -> list[Block]:
         return []
     return [
         Heading(text=pen.say("tuning.estimates")),
-        Points(items=pen.sentences(estimates)),
+        Points(items=pen.sentences(estimates), columns=2 if len(estimates) > 3 else 1, small=True),
     ]
 
 
@@ -222,7 +222,7 @@ def _small_charts(pen: Pen) -> Figures:
                 figure=name,
                 caption=pen.say(f"tuning.{name}_caption"),
                 alt=pen.say(f"tuning.{name}_alt"),
-                height_mm=44,
+                height_mm=39,
             )
             for name in ("excursion", "impedance")
         )
