@@ -23,6 +23,7 @@ _BEYOND_SHARE = 0.02  # so many points of an obstacle may lie beyond one of its 
 _BLUNT_M = 0.004  # a plane that cuts off less than this is left out
 _ANGULAR_SHARE = 0.85  # with so many points on its faces an obstacle has no round parts
 _ANGULAR_TIMES = 1.5  # what a scan shows of an angular one ends so many times `out_m` short
+_MOST_PLANES = 8
 _BEHIND_M = 0.1
 _STRAIGHT = 0.008
 
@@ -87,17 +88,27 @@ def _wrapped(
     angular = len(face_ways) and (off.min(axis=1) < spread.flat_m).mean() > _ANGULAR_SHARE
     blunt = np.full(len(ways), spread.out_m * _ANGULAR_TIMES if angular else _BLUNT_M)
     blunt[: len(face_ways)] = _BLUNT_M / 2
+    kept = _plain(ways, reach, (normals, offsets), blunt)
+    while len(kept) > _MOST_PLANES and blunt.min() < spread.out_m:
+        blunt *= 1.5
+        kept = _plain(ways, reach, (normals, offsets), blunt)
+    space = corners(normals, offsets)
+    low, high = space.min(axis=0) - _BEHIND_M, space.max(axis=0) + _BEHIND_M
+    eye = np.eye(3)
+    hull = convex(np.vstack([ways[kept], eye, -eye]), np.concatenate([reach[kept], high, -low]))
+    return tuple(_triple(corner) for corner in hull.vertices)
+
+
+def _plain(ways: Floats, reach: Floats, space: tuple[Floats, Floats], blunt: Floats) -> list[int]:
+    """Return the planes of a hull without those that cut off less than `blunt` in the space."""
+    normals, offsets = space
     kept = list(range(len(ways)))
     for own in range(len(ways) - 1, -1, -1):
         rest = [k for k in kept if k != own]
         inside = corners(np.vstack([ways[rest], normals]), np.concatenate([reach[rest], offsets]))
         if not len(inside) or (inside @ ways[own]).max() - reach[own] < blunt[own]:
             kept = rest
-    space = corners(normals, offsets)
-    low, high = space.min(axis=0) - _BEHIND_M, space.max(axis=0) + _BEHIND_M
-    eye = np.eye(3)
-    hull = convex(np.vstack([ways[kept], eye, -eye]), np.concatenate([reach[kept], high, -low]))
-    return tuple(_triple(corner) for corner in hull.vertices)
+    return kept
 
 
 def _triple(values: Floats) -> tuple[float, float, float]:

@@ -20,7 +20,7 @@ from basswright.space.polytope import corners
 from basswright.space.scan_bodies import bodies
 from basswright.space.scan_files import read_scan
 
-#: How far surfaces taken from a scan may be off [m].
+#: How far surfaces taken from a scan may be off at least [m]; three times its noise if more.
 TOLERANCE_M = 0.01
 
 _LEAST_SHARE = 0.007
@@ -102,7 +102,7 @@ def scan(
         ),
         bodies=obstacles,
         opening=opening,
-        tolerance_m=TOLERANCE_M,
+        tolerance_m=min(max(TOLERANCE_M, 3 * spread.noise_m), 0.1),
     )
     return Scanned(space=space, notes=tuple(notes))
 
