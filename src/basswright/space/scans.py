@@ -3,11 +3,6 @@
 Large flat surfaces that have all other points on one side bound the space; what stands
 out from them becomes convex keep-outs, filled up to the nearest boundary. Which flat
 surface is the floor, the seat back or a side is a proposal for a person to confirm.
-
-References
-----------
-.. [1] M. A. Fischler, R. C. Bolles, "Random sample consensus", Communications of the ACM
-   24 (1981), pp. 381-395.
 """
 
 from __future__ import annotations
@@ -18,21 +13,18 @@ from pathlib import Path
 import numpy as np
 
 from basswright.errors import InputError
-from basswright.records.space import FreeSpace, Hull, Opening, Plane
-from basswright.space.arrays import Bools, Floats
-from basswright.space.polytope import convex, corners
+from basswright.records.space import FreeSpace, Opening, Plane
+from basswright.space.arrays import Floats
+from basswright.space.flats import Spread, largest_flat, shared_out, spread_of, straightened
+from basswright.space.polytope import corners
+from basswright.space.scan_bodies import bodies
 from basswright.space.scan_files import read_scan
 
-#: How far surfaces taken from a scan may be off [m].
+#: How far surfaces taken from a scan may be off at least [m]; three times its noise if more.
 TOLERANCE_M = 0.01
 
-_FLAT_M = 0.008
-_STANDS_OUT_M = 0.02
-_VOXEL_M = 0.04
-_TRIES = 400
 _LEAST_SHARE = 0.007
 _MOST_PLANES = 28
-_MOST_BODIES = 12
 
 _AXES = {
     "x": (1.0, 0.0, 0.0),
@@ -89,13 +81,15 @@ def scan(
     turn = _turn(up, front)
     cloud = read_scan(path, unit=unit)
     points = cloud.points @ turn.T
-    normals, offsets, shares = _planes(points)
+    spread = spread_of(points)
+    normals, offsets, shares = _planes(points, spread)
     names, level = _named(normals, offsets, shares, path)
     points, normals = points @ level.T, normals @ level.T
+    normals, offsets = straightened(points, (normals, offsets), spread)
     normals, offsets, names, closed = _closed(points, normals, offsets, names)
     shift = _origin(normals, offsets, names)
     points, offsets = points + shift, offsets + normals @ shift
-    bodies, small = _bodies(points, normals, offsets)
+    obstacles, small = bodies(points, normals, offsets, spread)
     notes = [*cloud.notes, *closed]
     if small:
         notes.append(f"{small} small clusters of points taken for noise")
@@ -106,9 +100,9 @@ def scan(
             Plane(name=name, normal=_triple(normal), point_m=_triple(normal * offset))
             for name, normal, offset in zip(names, normals, offsets, strict=True)
         ),
-        bodies=bodies,
+        bodies=obstacles,
         opening=opening,
-        tolerance_m=TOLERANCE_M,
+        tolerance_m=min(max(TOLERANCE_M, 3 * spread.noise_m), 0.1),
     )
     return Scanned(space=space, notes=tuple(notes))
 
@@ -129,7 +123,7 @@ def _turn(up: str, front: str) -> Floats:
     return np.stack([x, np.cross(z, x), z])
 
 
-def _planes(points: Floats) -> tuple[Floats, Floats, Floats]:
+def _planes(points: Floats, spread: Spread) -> tuple[Floats, Floats, Floats]:
     """Find flat surfaces that bound the cloud: unit normals outwards, offsets, shares."""
     rng = np.random.default_rng(0)
     left = points
@@ -137,39 +131,21 @@ def _planes(points: Floats) -> tuple[Floats, Floats, Floats]:
     for _ in range(_MOST_PLANES):
         if len(left) < _LEAST_SHARE * len(points):
             break
-        normal, offset, on = _largest_plane(left, rng)
+        normal, offset, on = largest_flat(left, rng, spread.flat_m)
         if on.mean() * len(left) < _LEAST_SHARE * len(points):
             break
         side = points @ normal - offset
         share = float(on.sum()) / len(points)
         left = left[~on]
         for sign in (1.0, -1.0):
-            if (sign * side > _STANDS_OUT_M).mean() < 0.004:
+            if (sign * side > spread.out_m).mean() < 0.004:
                 normals.append(sign * normal)
                 offsets.append(sign * offset)
                 shares.append(share)
                 break
-    return np.array(normals).reshape(-1, 3), np.array(offsets), np.array(shares)
-
-
-def _largest_plane(points: Floats, rng: np.random.Generator) -> tuple[Floats, float, Bools]:
-    """RANSAC on a thinned cloud, then two least-squares fits to all points near it."""
-    few = points if len(points) < 4000 else points[rng.choice(len(points), 4000, replace=False)]
-    triples = few[rng.integers(0, len(few), (_TRIES, 3))]
-    normal = np.cross(triples[:, 1] - triples[:, 0], triples[:, 2] - triples[:, 0])
-    size = np.linalg.norm(normal, axis=1)
-    normal = normal[size > 1e-9] / size[size > 1e-9, None]
-    offset = (normal * triples[size > 1e-9, 0]).sum(axis=1)
-    count = (np.abs(few @ normal.T - offset) < _FLAT_M).sum(axis=0)
-    best = int(count.argmax())
-    n, d = normal[best], float(offset[best])
-    for _ in range(3):
-        near = points[np.abs(points @ n - d) < _FLAT_M]
-        middle = near.mean(axis=0)
-        _, _, axes = np.linalg.svd(near - middle, full_matrices=False)
-        n = axes[2]
-        d = float(n @ middle)
-    return n, d, np.abs(points @ n - d) < 2 * _FLAT_M
+    if not normals:
+        return np.zeros((0, 3)), np.zeros(0), np.zeros(0)
+    return *shared_out(points, np.array(normals), np.array(offsets), spread), np.array(shares)
 
 
 def _named(
@@ -239,47 +215,3 @@ def _origin(normals: Floats, offsets: Floats, names: list[str]) -> Floats:
     corner = corners(normals, offsets)
     y = (corner[:, 1].min() + corner[:, 1].max()) / 2
     return -np.array([x, y, z])
-
-
-def _bodies(points: Floats, normals: Floats, offsets: Floats) -> tuple[tuple[Hull, ...], int]:
-    """Make convex keep-outs of what stands out from the boundaries."""
-    from scipy.ndimage import label
-
-    depth = offsets - points @ normals.T
-    inside = points[(depth > _STANDS_OUT_M).all(axis=1)]
-    if not len(inside):
-        return (), 0
-    low = inside.min(axis=0)
-    cells = ((inside - low) / _VOXEL_M).astype(int)
-    grid = np.zeros(cells.max(axis=0) + 1, dtype=int)
-    np.add.at(grid, tuple(cells.T), 1)
-    labels, _ = label(grid > 0, structure=np.ones((3, 3, 3)))
-    own = labels[tuple(cells.T)]
-    clusters = [inside[own == k] for k in range(1, own.max() + 1)]
-    clusters.sort(key=len, reverse=True)
-    large = [c for c in clusters if len(c) >= max(40, 0.0015 * len(points))][:_MOST_BODIES]
-    bodies = tuple(
-        Hull(name=f"obstacle {number}", points_m=_filled(cluster, normals, offsets))
-        for number, cluster in enumerate(large, start=1)
-    )
-    return bodies, len(clusters) - len(large)
-
-
-def _filled(
-    cluster: Floats, normals: Floats, offsets: Floats
-) -> tuple[tuple[float, float, float], ...]:
-    """Return the corners of a plain hull round a cluster, filled up to what it rests on."""
-    slack = offsets - cluster @ normals.T
-    whole = [cluster]
-    for k, normal in enumerate(normals):
-        close = slack[:, k] < 2.5 * _STANDS_OUT_M
-        if close.mean() > 0.01:
-            whole.append(cluster[close] + slack[close][:, [k]] * normal)
-    points = np.vstack(whole)
-    eye = np.eye(3)
-    slants = [eye[0] + eye[2], eye[0] - eye[2], eye[1] + eye[2], eye[1] - eye[2]]
-    ways = np.vstack([eye, -eye, slants, [-s for s in slants]])
-    ways = ways / np.linalg.norm(ways, axis=1, keepdims=True)
-    reach = np.percentile(points @ ways.T, 99.0, axis=0)
-    hull = convex(ways, reach)
-    return tuple(_triple(np.round(corner, 5)) for corner in hull.vertices)
