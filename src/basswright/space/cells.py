@@ -9,7 +9,7 @@ and the room left along each axis is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -92,9 +92,8 @@ def keep_out_rows(solid: Solid) -> list[Rows]:
 class _Walk:
     """Depth-first walk over the choices of one clear direction per keep-out."""
 
-    def __init__(self, solid: Solid) -> None:
-        self.base = envelope_rows(solid)
-        self.choices = keep_out_rows(solid)
+    def __init__(self, base: Rows, choices: list[Rows]) -> None:
+        self.base, self.choices = base, choices
         self.matrix = np.zeros((10 + len(self.base) + len(self.choices), 5))
         self.right = np.zeros(len(self.matrix))
         self.matrix[:5], self.matrix[5:10] = np.eye(5), -np.eye(5)
@@ -250,7 +249,21 @@ class Cells:
 
 def cells_of(solid: Solid) -> Cells:
     """Work out the cells of a load space (see the module's text)."""
-    walk = _Walk(solid)
+    return cells_for(envelope_rows(solid), keep_out_rows(solid))
+
+
+def plate_cells_of(solid: Solid) -> Cells:
+    """Work out the cells of upright plates across the car that have no thickness."""
+
+    def thin(rows: Rows) -> Rows:
+        return replace(rows, grow=rows.grow * np.array([0.0, 1.0, 1.0]))
+
+    return cells_for(thin(envelope_rows(solid)), [thin(rows) for rows in keep_out_rows(solid)])
+
+
+def cells_for(base: Rows, choices: list[Rows]) -> Cells:
+    """Work out the cells of rows that always hold, and of choices of one row each."""
+    walk = _Walk(base, choices)
     walk.walk((), {i: list(range(len(rows))) for i, rows in enumerate(walk.choices)})
     parts = []
     for leaf in walk.leaves:

@@ -123,6 +123,8 @@ def _overlap(one: Convex, two: Convex) -> bool:
 
 def _turn(solid: Solid, orientation: Orientation, size_m: Floats, first: int) -> str:
     """Return the words for a turn inside that is sure to have room; empty where none is."""
+    if orientation.tilt is not None:
+        return ""
     along, across, up = (float(size_m[own]) for own in orientation.axis_of)
     if first == orientation.axis_of[1]:
         angle = np.arange(_ROUND) * 2 * np.pi / _ROUND

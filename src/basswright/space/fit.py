@@ -10,6 +10,7 @@ from basswright.records.placement import FitTable
 from basswright.records.verdict import VerdictTable
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
+from basswright.space.cells import Cells
 from basswright.space.limits import Limits, facing_surfaces
 from basswright.space.openings import WAYS, passage
 from basswright.space.orientations import Orientation, growth, orientations, sizes_apart
@@ -133,9 +134,13 @@ def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) 
     wedge = bool(boxes.wedge[rows[0]])
     firing = FIRING[int(boxes.firing[rows[0]])]
     ways = orientations(firing, wedge=wedge)
-    if not wedge:
-        return _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
-    return _wedges(solid, boxes, rows, ways, clearance_m)
+    if wedge:
+        found = _wedges(solid, boxes, rows, ways, clearance_m)
+    else:
+        found = _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
+    from basswright.space.leaning import with_tilts
+
+    return with_tilts(solid, boxes, rows, found, clearance_m)
 
 
 def grown_sizes(
@@ -153,7 +158,7 @@ def grown_sizes(
     return sizes
 
 
-def _bracketing(
+def bracketing(
     boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> tuple[Floats, Floats]:
     """Return the sizes of the cuboids inside and around each wedge with its air."""
@@ -172,16 +177,15 @@ def _bracketing(
     return inner, outer
 
 
-def _rooms(solid: Solid, sizes: Floats) -> Floats:
+def rooms_in(cells: Cells, sizes: Floats) -> Floats:
     """Return the room along three axes and all at once, shape (4, o, n), see `room`."""
     from basswright.space.kernels import room
 
-    cells = solid.cells
     flat = np.ascontiguousarray(sizes.reshape(3, -1))
     return room(flat, cells.grow, cells.limit, cells.first).reshape(4, *sizes.shape[1:])
 
 
-def _single(rooms: Floats) -> tuple[Floats, Ints]:
+def single(rooms: Floats) -> tuple[Floats, Ints]:
     """Return the margin and its axis: the least room, or the smallest single cut."""
     x, y, z, together = rooms
     least, most = np.minimum(np.minimum(x, y), z), np.maximum(np.maximum(x, y), z)
@@ -205,12 +209,12 @@ def _cuboids(
     solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Standing:
     sizes = grown_sizes(boxes, rows, boxes.depth_m[rows], ways, clearance_m)
-    margin, axis = _single(_rooms(solid, sizes))
+    margin, axis = single(rooms_in(solid.cells, sizes))
     way = _preferred(margin, ways, solid.tolerance_m)
     index = np.arange(len(rows))
     room, axis = margin[way, index], axis[way, index]
     chosen = np.ascontiguousarray(sizes[:, way, index])
-    surfaces, tolerance = _deciding(solid, chosen, axis, room)
+    surfaces, tolerance = deciding(solid.cells, chosen, axis, room)
     return Standing(
         room_m=_finite(room, chosen),
         axis=axis,
@@ -221,7 +225,7 @@ def _cuboids(
     )
 
 
-def _deciding(solid: Solid, sizes: Floats, axis: Ints, room: Floats) -> tuple[Ints, Floats]:
+def deciding(cells: Cells, sizes: Floats, axis: Ints, room: Floats) -> tuple[Ints, Floats]:
     """Return which surfaces give a cuboid's room, and how far that may be off.
 
     Parameters
@@ -232,7 +236,6 @@ def _deciding(solid: Solid, sizes: Floats, axis: Ints, room: Floats) -> tuple[In
     """
     from basswright.space.kernels import facet_at
 
-    cells = solid.cells
     facet = facet_at(sizes, axis, room, cells.grow, cells.limit, cells.first)
     lost = facet < 0
     if not len(cells.limit):
@@ -257,10 +260,10 @@ def _wedges(
     from basswright.space.wedges import wedge_rooms
 
     firing = FIRING[int(boxes.firing[rows[0]])]
-    inner, outer = _bracketing(boxes, rows, ways, clearance_m)
-    inner_rooms, outer_rooms = _rooms(solid, inner), _rooms(solid, outer)
-    bound, _ = _single(inner_rooms)
-    sure, sure_axis = _single(outer_rooms)
+    inner, outer = bracketing(boxes, rows, ways, clearance_m)
+    inner_rooms, outer_rooms = rooms_in(solid.cells, inner), rooms_in(solid.cells, outer)
+    bound, _ = single(inner_rooms)
+    sure, sure_axis = single(outer_rooms)
     air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
     size = np.stack(
         [boxes.width_m[rows], boxes.height_m[rows], boxes.depth_m[rows], boxes.depth_top_m[rows]],
@@ -289,7 +292,7 @@ def _wedges(
     tolerance = (multipliers * own[surfaces]).sum(axis=1)
     known = np.flatnonzero(multipliers.sum(axis=1) == 0)
     chosen = np.ascontiguousarray(outer[:, way[known], known])
-    surfaces[known], tolerance[known] = _deciding(solid, chosen, axis[known], room[known])
+    surfaces[known], tolerance[known] = deciding(solid.cells, chosen, axis[known], room[known])
     return Standing(
         room_m=_finite(room, size.T),
         axis=axis,

@@ -8,6 +8,7 @@ import numpy as np
 
 from basswright.space.arrays import Floats
 from basswright.space.boxes import FIRING
+from basswright.space.tilts import Tilt
 
 _CONE_AXIS: dict[str, Floats] = {
     "front": np.array([-1.0, 0.0, 0.0]),
@@ -44,13 +45,16 @@ class Orientation:
     cone : ndarray, shape (3,)
         Direction that the cone fires to, in the car.
     rank : int
-        0 as the data sheet shows it, 1 on its back, 2 on an end, 3 upside down.
+        0 as the data sheet shows it, 1 on its back, 2 on an end, 3 upside down, 4 tilted.
+    tilt : Tilt or None
+        What it is tilted by, beyond the quarter turns.
     """
 
     name: str
     turn: Floats
     cone: Floats
     rank: int
+    tilt: Tilt | None = None
 
     @property
     def axis_of(self) -> tuple[int, int, int]:
@@ -98,6 +102,17 @@ def orientations(firing: str, *, wedge: bool) -> tuple[Orientation, ...]:
         found.append(Orientation(name=name, turn=turn, cone=cone, rank=rank))
     found.sort(key=lambda o: o.rank)
     return tuple(found)
+
+
+def tilted_way(way: Orientation, tilt: Tilt) -> Orientation:
+    """Return a way to stand, tilted."""
+    return Orientation(
+        name=f"{way.name}, {tilt.words}",
+        turn=tilt.turn @ way.turn,
+        cone=tilt.turn @ way.cone,
+        rank=4,
+        tilt=tilt,
+    )
 
 
 def sizes_apart(ways: tuple[Orientation, ...]) -> tuple[Orientation, ...]:

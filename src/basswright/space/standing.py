@@ -127,7 +127,22 @@ def own_places(
     turns = np.stack([way.turn for way in found.ways])
     wanted = found.room_m >= -1e-7
     place = _places(solid.packed, size, low, high, turns, found.way, wanted)
+    tilted = np.array([way.tilt is not None for way in found.ways])[found.way]
+    for n in np.flatnonzero(tilted & wanted):
+        place[n] = _tilted_place(solid, (size[n], low[n], high[n]), turns[found.way[n]])
     return place, turns[found.way]
+
+
+def _tilted_place(solid: Solid, box: tuple[Floats, Floats, Floats], turn: Floats) -> Floats:
+    """Return where the own frame's origin of a tilted box stands, shape (3,) [m]."""
+    from basswright.space.blocks import block_shape
+
+    corners = wedge_corners(*box)[0]
+    standing = corners @ turn.T
+    lowest = np.array([0.0, 0.0, standing[:, 2].min()])
+    shape = block_shape(standing - lowest)
+    _, x, y = stand(solid.packed_for_any, shape, 1.0)
+    return np.asarray(np.array([x, y, solid.floor_m]) - lowest)
 
 
 def cone_in_own_frame(boxes: BoxTable, rows: Ints) -> Floats:
