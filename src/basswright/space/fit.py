@@ -69,9 +69,10 @@ def fit(solid: Solid, boxes: BoxTable, *, clearance_m: float) -> FitTable:
     limit, way = np.zeros(count, np.int64), np.zeros(count, np.int64)
     cone = np.zeros((count, 3))
     limits, names = Limits(solid), list[str]()
-    for wedge in (False, True):
+    forms = boxes.form
+    for form in range(3):
         for firing in range(len(FIRING)):
-            rows = np.flatnonzero((boxes.wedge == wedge) & (boxes.firing == firing))
+            rows = np.flatnonzero((forms == form) & (boxes.firing == firing))
             if not len(rows):
                 continue
             found = stand_family(solid, boxes, rows, clearance_m)
@@ -131,6 +132,10 @@ def _openings(solid: Solid, boxes: BoxTable) -> VerdictTable:
 
 def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) -> Standing:
     """Return the best way to stand for boxes of one shape and one firing direction."""
+    if boxes.parts and boxes.parts[rows[0]] is not None:
+        from basswright.space.shaped import stand_shaped
+
+        return stand_shaped(solid, boxes, rows, clearance_m)
     wedge = bool(boxes.wedge[rows[0]])
     firing = FIRING[int(boxes.firing[rows[0]])]
     ways = orientations(firing, wedge=wedge)

@@ -51,14 +51,15 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
     boxes, rows = box_table([enclosure]), np.array([0])
     found = stand_family(solid, boxes, rows, clearance_m)
     origin, turn = own_places(solid, boxes, rows, found, clearance_m)
-    corners = origin[0] + box_corners(boxes) @ turn[0].T
+    parts = [origin[0] + own @ turn[0].T for own in own_parts(boxes)]
+    corners = np.vstack(parts)
     cone = origin[0] + turn[0] @ cone_in_own_frame(boxes, rows)[0]
     orientation = found.ways[int(found.way[0])]
     support = support_for(solid, orientation, corners)
     room = _room_verdict(solid, found, support)
     opening = _opening_verdict(solid, boxes)
     if room.passes:
-        entry = way_in(solid, corners, orientation, boxes.size_m[0]).text
+        entry = way_in(solid, parts, orientation, boxes.size_m[0]).text
     else:
         entry = "has no place to get to"
     volume = float(boxes.volume_m3[0])
@@ -67,16 +68,22 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
         pitch_deg=_tilt_deg(orientation, "pitch"),
         yaw_deg=_tilt_deg(orientation, "yaw"),
         support=support,
-        parts=(tuple(_point(corner) for corner in corners),),
+        parts=tuple(tuple(_point(corner) for corner in part) for part in parts),
         cone=_point(cone),
-        centre=_point(corners.mean(axis=0)),
-        gaps=gaps(solid, [hull_of(corners)]),
+        centre=_point(_centre(parts)),
+        gaps=gaps(solid, [hull_of(part) for part in parts]),
         binding=room.limit,
         luggage_lost_m3=volume,
         luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
         way_in=entry,
         verdicts=(room, opening, *access_verdicts(solid, corners)),
     )
+
+
+def own_parts(boxes: BoxTable) -> list[Floats]:
+    """Return the corners of each convex part of the first box, in its own frame [m]."""
+    parts = boxes.parts[0] if boxes.parts else None
+    return [box_corners(boxes)] if parts is None else [part.corners() for part in parts]
 
 
 def box_corners(boxes: BoxTable) -> Floats:
@@ -91,6 +98,13 @@ def box_corners(boxes: BoxTable) -> Floats:
             for y in (0.0, width)
         ]
     )
+
+
+def _centre(parts: list[Floats]) -> Floats:
+    if len(parts) == 1:
+        return np.asarray(parts[0].mean(axis=0))
+    every = np.vstack(parts)
+    return np.asarray((every.min(axis=0) + every.max(axis=0)) / 2)
 
 
 def _point(values: Floats) -> Point:

@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
+from numba import njit
 
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.cells import REACH_M
+from basswright.space.linear import EPS, OPTIMAL, greatest
 from basswright.space.obstacles import Shape, clear_rows
 from basswright.space.search import best_choice
 from basswright.space.solids import Solid
@@ -53,7 +55,7 @@ def growth(
     bounds = np.vstack([np.eye(3), -np.eye(3)])
     ends = np.array([REACH_M, REACH_M, REACH_M, REACH_M, REACH_M, -least_m])
     found = [
-        clear_rows(solid.packed_for_any, _with_sides(part, axis), speed, axis, span)
+        pruned(*clear_rows(solid.packed_for_any, _with_sides(part, axis), speed, axis, span), *span)
         for part, speed in zip(parts, still, strict=True)
     ]
     choices, owner = _joined(found)
@@ -82,7 +84,11 @@ def spot(solid: Solid, parts: Sequence[Shape], *, toward: str) -> tuple[float, f
     middle = (every[:, 1].min() + every[:, 1].max()) / 2
     rows, limits = _envelope(solid, parts)
     found = [
-        clear_rows(solid.packed_for_any, part, np.zeros_like(part[0]), -1, (0.0, 0.0))
+        pruned(
+            *clear_rows(solid.packed_for_any, part, np.zeros_like(part[0]), -1, (0.0, 0.0)),
+            0.0,
+            0.0,
+        )
         for part in parts
     ]
     (choices, first), _ = _joined(found)
@@ -96,6 +102,54 @@ def spot(solid: Solid, parts: Sequence[Shape], *, toward: str) -> tuple[float, f
     way = np.array([1.0 if toward == "front" else -1.0, 0.0, -0.01])
     value, x, _, _ = best_choice(M, r, base, (choices, first), way, -np.inf)
     return None if value == -np.inf else (float(x[0]), float(x[1]))
+
+
+@njit(cache=True, nogil=True)
+def pruned(rows: Floats, first: Ints, low: float, high: float) -> tuple[Floats, Ints]:
+    """Leave out the ways to be clear of a keep-out that others always serve for.
+
+    A keep-out forbids the places at which none of its rows holds: an intersection of
+    half-spaces, of which only those that carry a facet count. A round part has dozens
+    of rows, of which few do.
+
+    Parameters
+    ----------
+    rows : ndarray, shape (n, 4)
+        ``a.x <= a[3]`` in place and growth.
+    first : ndarray of int, shape (k + 1,)
+    low, high : float
+        Least and greatest growth.
+    """
+    kept = np.empty_like(rows)
+    starts = np.zeros_like(first)
+    fill = 0
+    ends = np.array([REACH_M, REACH_M, high, REACH_M, REACH_M, -low])
+    for k in range(first.size - 1):
+        count = first[k + 1] - first[k]
+        M = np.zeros((6 + count, 3))
+        r = np.empty(6 + count)
+        for j in range(3):
+            M[j, j], M[3 + j, j] = 1.0, -1.0
+        r[:6] = ends
+        last = 6 + count
+        for a in range(count):
+            M[6 + a], r[6 + a] = -rows[first[k] + a, :3], -rows[first[k] + a, 3]
+        a = 6
+        while a < last:
+            row, limit = M[a].copy(), r[a]
+            M[a], r[a] = M[last - 1], r[last - 1]
+            status, value = greatest(M, r, last - 1, row)
+            if status == OPTIMAL and value > limit + EPS:
+                M[last - 1], r[last - 1] = M[a], r[a]
+                M[a], r[a] = row, limit
+                a += 1
+            else:
+                last -= 1
+        for a in range(6, last):
+            kept[fill, :3], kept[fill, 3] = -M[a], -r[a]
+            fill += 1
+        starts[k + 1] = fill
+    return kept[:fill].copy(), starts
 
 
 def _envelope(solid: Solid, parts: Sequence[Shape]) -> tuple[Floats, Floats]:
