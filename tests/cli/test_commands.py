@@ -13,6 +13,7 @@ import soundfile
 
 from basswright import jobs
 from basswright.records.options import Options
+from basswright.records.tradeoffs import Tradeoffs
 from tests.cli.conftest import Run
 
 
@@ -52,6 +53,18 @@ def test_a_wish_that_nothing_meets_shows_the_nearest_and_leaves_with_three(
     assert found.options
     short = {near.rule: near.short_by for near in found.nearest}
     assert short["budget"] == pytest.approx(found.options[0].goals.price - 150)
+
+
+def test_tradeoffs_tell_sentences_and_the_figures_behind_them(
+    run: Run, job: Path, store: str
+) -> None:
+    """As text: what half the power costs; as JSON: the documented record."""
+    ran = run("tradeoffs", job, "--store", store)
+    assert ran.code == 0
+    assert "Half the power" in ran.out
+    assert "Kind of box" in ran.out
+    found = Tradeoffs.model_validate_json(run("tradeoffs", job, 2, "--json", "--store", store).out)
+    assert [step.share for step in found.power] == [0.25, 0.5, 1, 2, 4]
 
 
 @pytest.mark.parametrize(

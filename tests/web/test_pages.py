@@ -36,7 +36,13 @@ def tags_of(html: str) -> Tags:
 
 @pytest.mark.parametrize(
     "path",
-    ["/", *(f"{JOB}/{stage}" for stage, _, _ in words.STAGES), f"{JOB}/compare", f"{JOB}"],
+    [
+        "/",
+        *(f"{JOB}/{stage}" for stage, _, _ in words.STAGES),
+        f"{JOB}/compare",
+        f"{JOB}/tradeoffs",
+        f"{JOB}",
+    ],
 )
 def test_every_page_is_whole(shared: httpx.Client, path: str) -> None:
     answer = shared.get(path)
@@ -108,6 +114,24 @@ def test_a_system_shows_fit_sound_supply_costs_and_inputs(shared: httpx.Client) 
         assert f">{heading}<" in text
     assert "estimated" in text
     assert "from a template" not in text
+
+
+def test_what_decides_shows_power_load_room_cone_and_kind(shared: httpx.Client) -> None:
+    page = shared.get(f"{JOB}/tradeoffs").text
+    for told in ("Half the power", "other total loads", "keeps boxes out", "Cone size", "bandpass"):
+        assert told in page
+    second = shared.get(f"{JOB}/options").text
+    assert f"{JOB}/tradeoffs" in second
+    answer = shared.get(f"/api{JOB}/options/1/tradeoffs").json()
+    assert [step["share"] for step in answer["power"]] == [0.25, 0.5, 1, 2, 4]
+    assert shared.get(f"{JOB}/tradeoffs", params={"option": "nonesuch"}).status_code == 404
+
+
+def test_a_low_limit_at_the_ends_of_the_range_says_so() -> None:
+    """The grid of the search ends at 15.8 Hz; from 79.4 Hz upwards nothing is held."""
+    assert words.low_limit(15.8) == "≤ 16 Hz"
+    assert words.low_limit(27.6) == "28 Hz"
+    assert words.low_limit(79.5) == "not held"
 
 
 @pytest.mark.parametrize("name", ["response", "limits", "excursion", "impedance", "delay", "cabin"])

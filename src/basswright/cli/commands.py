@@ -139,6 +139,29 @@ def compare(
 
 
 @app.command()
+def tradeoffs(
+    job: JobFile,
+    option: Annotated[str, typer.Argument(metavar="[OPTION]", help="its number or its id")] = "1",
+    as_json: AsJson = False,
+    store: Store = None,
+) -> None:
+    """What room, cone, kind of box, power and load cost and bring in this car."""
+    from basswright import stages
+
+    the_job, snapshot = read_job(job), open_catalogue(store)
+    with steps(quiet=as_json) as on_step:
+        found = stages.tradeoffs(the_job, snapshot, option, on_step=on_step)
+    if as_json:
+        write_json(found)
+    else:
+        from rich.console import Console
+
+        from basswright.cli import show_tradeoffs
+
+        show_tradeoffs.tradeoffs(Console(highlight=False), found)
+
+
+@app.command()
 def feed(
     job: JobFile,
     option: OptionName,

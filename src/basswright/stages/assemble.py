@@ -16,6 +16,7 @@ from basswright.choose.ranking import Ranking, equals
 from basswright.choose.rules import INDEX, RULES
 from basswright.choose.search import draws_of
 from basswright.choose.systems import score
+from basswright.jobs import estimated
 from basswright.records.amplifier import Amplifier
 from basswright.records.electrics import Fixing
 from basswright.records.enclosure import Enclosure
@@ -38,11 +39,7 @@ def option_id(enclosure: Enclosure, amplifier: Amplifier | None) -> str:
 
 def estimates_of(job: Job) -> tuple[str, ...]:
     """Return the readings of a job that were estimated, each with its note."""
-    told = [
-        f"{field}: {origin.note}" if origin.note else field
-        for field, origin in sorted(job.car.origins.items())
-        if origin.kind == "estimated"
-    ]
+    told = [str(each) for each in estimated(job.car)]
     if not job.wish.visible:
         told.append(f"wish.visible: {NOT_JUDGED}")
     return tuple(told)

@@ -9,7 +9,7 @@ import numpy as np
 
 from basswright import drive, sound, space, supply
 from basswright.choose.amplifiers import with_known_load
-from basswright.choose.ranking import rank
+from basswright.choose.ranking import Ranking, rank
 from basswright.errors import NotFoundError
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
@@ -91,17 +91,22 @@ def system(
 
 def find(weighed: Weighed, option: str) -> Option:
     """Return the option of that number or id."""
+    ranking, place = find_place(weighed, option)
+    row = int(ranking.rows[place])
+    named = ranking.named.get(row, ())
+    return Assembler(weighed).option(row, rank=place + 1, named=named)
+
+
+def find_place(weighed: Weighed, option: str) -> tuple[Ranking, int]:
+    """Return the ranking of a job and the place in it of the option of that number or id."""
     assembler = Assembler(weighed)
     ranking = rank(weighed.systems, most=200, budget=weighed.job.wish.budget)
     ids = [assembler.id_of(int(row)) for row in ranking.rows]
     if option.isascii() and option.isdigit() and 1 <= int(option) <= len(ids):
-        place = int(option) - 1
-    elif option in ids:
-        place = ids.index(option)
-    else:
-        raise NotFoundError("option", option, (f"1 to {len(ids)}", *ids[:3]))
-    row = int(ranking.rows[place])
-    return assembler.option(row, rank=place + 1, named=ranking.named.get(row, ()))
+        return ranking, int(option) - 1
+    if option in ids:
+        return ranking, ids.index(option)
+    raise NotFoundError("option", option, (f"1 to {len(ids)}", *ids[:3]))
 
 
 def _rated_current_a(option: Option) -> float:

@@ -22,6 +22,7 @@ from basswright.jobs import parse_job, sample_text
 from basswright.jobs.store import JobStore
 from basswright.records.job import Job
 from basswright.records.options import Options, Sensitivity
+from basswright.records.tradeoffs import Tradeoffs
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -176,6 +177,19 @@ class Desk:
             return system_of(weighed, find(weighed, option))
 
         return self._answers.get(("system", option, *self._key(job)), compute)
+
+    def tradeoffs(self, job: Job, option: str) -> Tradeoffs:
+        """Return what each choice costs and brings, power and load for one option.
+
+        Raises
+        ------
+        NotFoundError
+            No such option for this job.
+        """
+        from basswright.stages.tradeoffs import of_weighed as tradeoffs_of
+
+        key = ("tradeoffs", option, *self._key(job))
+        return self._answers.get(key, lambda: tradeoffs_of(self._weigh(job), option))
 
     def kept(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return any other answer that depends on nothing but its key."""
