@@ -41,4 +41,7 @@ def test_an_upright_room_gives_its_own_sizes() -> None:
     cells = solid(bare_room(1.0, 0.5, 0.8)).cells
     found = room(np.array([[0.3], [0.6], [0.35]]), cells.grow, cells.limit, cells.first).T
     assert found[0, :3] == pytest.approx([0.5, 0.4, 0.15])
-    assert found[0, 3] == pytest.approx(0.15)
+    too_large = np.array([[0.85], [1.1], [0.6]])  # no single cut helps, 100 mm off all do
+    found = room(too_large, cells.grow, cells.limit, cells.first).T
+    assert np.isneginf(found[0, :3]).all()
+    assert found[0, 3] == pytest.approx(-0.1)

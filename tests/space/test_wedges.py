@@ -5,14 +5,38 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from basswright.space import solid
-from basswright.space.orientations import orientations
-from basswright.space.wedges import wedge_corners, wedge_room
+from basswright.space import Solid, solid
+from basswright.space.fit import ranks, stand_family
+from basswright.space.orientations import Orientation, growth, orientations
+from basswright.space.wedges import desk_for, no_rooms, wedge_corners, wedge_rooms
 
-from .examples import full_boot
+from .examples import full_boot, random_boxes
 from .oracle import greatest_growth
 
 _NONE = np.zeros(3)
+
+
+def _searched(
+    space: Solid, size: np.ndarray, way: Orientation, low: np.ndarray, high: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Room and axis of wedges in one orientation, with nothing known beforehand."""
+    count = len(size)
+    found, none = no_rooms(count), np.full((1, count), -np.inf)
+    wedge_rooms(
+        space.packed,
+        (size, np.arange(count), low[None], high[None]),
+        (way.turn[None], np.array([way.axis_of], dtype=np.int64), 0),
+        (
+            np.full((1, count, 3), np.inf),
+            np.full((1, count, 3), -np.inf),
+            np.full((1, count), np.inf),
+            none,
+            np.full((1, count), 3),
+        ),
+        found,
+        desk_for(space.packed),
+    )
+    return found.room, found.axis
 
 
 def _standing(corners: np.ndarray, turn: np.ndarray) -> np.ndarray:
@@ -57,11 +81,8 @@ def test_room_of_a_wedge_equals_a_zero_gap_integer_programme(seed: int) -> None:
     bottom = rng.uniform(0.3, 0.55)
     size = np.array([rng.uniform(0.4, 1.1), rng.uniform(0.25, 0.5), bottom, bottom * 0.6])
     way = orientations("front", wedge=True)[int(rng.integers(16))]
-    corners, slope = wedge_corners(size, _NONE, _NONE)
-    axis_of = np.array(way.axis_of, dtype=np.int64)
-    open_ = (np.full(3, np.inf), np.full(3, -np.inf))
-    shape = (corners, slope)
-    found, axis, _, _ = wedge_room(space.packed, shape, way.turn, axis_of, open_, -np.inf)
+    rooms, axes = _searched(space, size[None], way, np.zeros((1, 3)), np.zeros((1, 3)))
+    found, axis = float(rooms[0]), int(axes[0])
     goes, expected = _expected(space, size, way.turn)
     assert (found >= -1e-7) == goes
     if axis < 3 and np.isfinite(expected):
@@ -76,3 +97,28 @@ def test_a_wedge_is_its_bounding_cuboid_less_the_corner() -> None:
     lean = 0.01 * np.hypot(1, slope)
     assert corners[2] == pytest.approx([0.4 + lean, -0.01, 0.0])
     assert corners[7] == pytest.approx([0.25 + lean - 0.01 * slope, 0.81, 0.41])
+
+
+@pytest.mark.parametrize("firing", ["front", "up", "down"])
+def test_nothing_is_lost_by_what_cuboids_say_beforehand(firing: str) -> None:
+    """Room of wedges by cuboids, pruning and search together, or by the search alone."""
+    space = solid(full_boot())
+    space.__dict__["tilted"] = ()
+    boxes = random_boxes(120, seed=3, wedges=1.0)
+    rows = np.arange(len(boxes))
+    boxes.firing[:] = ("front", "up", "down").index(firing)
+    boxes.width_m[:] *= 1.1
+    boxes.depth_m[:] *= 1.15
+    ways = orientations(firing, wedge=True)
+    found = stand_family(space, boxes, rows, 0.005).room_m
+    size = np.stack([boxes.width_m, boxes.height_m, boxes.depth_m, boxes.depth_top_m], axis=1)
+    best = np.full(len(rows), -np.inf)
+    for first, group in ranks(ways):
+        open_ = best <= space.tolerance_m
+        for way in ways[first : first + len(group)]:
+            low, high = growth(firing, way, 0.005, boxes.front_air_m)
+            room, _ = _searched(space, size, way, low, high)
+            best = np.where(open_, np.maximum(best, room), best)
+    lost = np.isneginf(best)
+    np.testing.assert_allclose(found[~lost], best[~lost], atol=1e-6)
+    np.testing.assert_allclose(found[lost], -size[lost].max(axis=1))

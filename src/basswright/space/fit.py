@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,11 +11,13 @@ from basswright.records.placement import FitTable
 from basswright.records.verdict import VerdictTable
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
-from basswright.space.cells import Cells
-from basswright.space.limits import Limits, facing_surfaces
+from basswright.space.limits import Limits
 from basswright.space.openings import WAYS, passage
 from basswright.space.orientations import Orientation, growth, orientations, sizes_apart
-from basswright.space.solids import Solid
+from basswright.space.solids import LEAST_SIDE_M, Solid
+
+if TYPE_CHECKING:
+    from basswright.space.cells import Cells
 
 #: A box that is this little too big still counts as touching [m].
 TOUCH_M = 1e-7
@@ -140,7 +143,9 @@ def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) 
     firing = FIRING[int(boxes.firing[rows[0]])]
     ways = orientations(firing, wedge=wedge)
     if wedge:
-        found = _wedges(solid, boxes, rows, ways, clearance_m)
+        from basswright.space.bracketing import wedges
+
+        found = wedges(solid, boxes, rows, ways, clearance_m)
     else:
         found = _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
     from basswright.space.leaning import with_tilts
@@ -163,36 +168,18 @@ def grown_sizes(
     return sizes
 
 
-def bracketing(
-    boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
-) -> tuple[Floats, Floats]:
-    """Return the sizes of the cuboids inside and around each wedge with its air."""
-    firing = FIRING[int(boxes.firing[rows[0]])]
-    bottom, top = boxes.depth_m[rows], boxes.depth_top_m[rows]
-    slope = (bottom - top) / boxes.height_m[rows]
-    inner = grown_sizes(boxes, rows, np.zeros(len(rows)), ways, clearance_m)
-    outer = inner.copy()
-    for number, way in enumerate(ways):
-        low, high = growth(firing, way, clearance_m, boxes.front_air_m[rows])
-        lean = high[:, 0] * (np.hypot(1.0, slope) - 1.0)
-        ends = (bottom + lean + slope * low[:, 2], top + lean - slope * high[:, 2])
-        axis = way.axis_of.index(0)
-        inner[axis, number] += np.minimum(*ends)
-        outer[axis, number] += np.maximum(*ends)
-    return inner, outer
-
-
-def rooms_in(cells: Cells, sizes: Floats) -> Floats:
+def rooms(cells: Cells, sizes: Floats, *, least_m: float = LEAST_SIDE_M) -> Floats:
     """Return the room along three axes and all at once, shape (4, o, n), see `room`."""
     from basswright.space.kernels import room
 
     flat = np.ascontiguousarray(sizes.reshape(3, -1))
-    return room(flat, cells.grow, cells.limit, cells.first).reshape(4, *sizes.shape[1:])
+    found = room(flat, cells.grow, cells.limit, cells.first, least_m=least_m)
+    return found.reshape(4, *sizes.shape[1:])
 
 
-def single(rooms: Floats) -> tuple[Floats, Ints]:
+def single(found: Floats) -> tuple[Floats, Ints]:
     """Return the margin and its axis: the least room, or the smallest single cut."""
-    x, y, z, together = rooms
+    x, y, z, together = found
     least, most = np.minimum(np.minimum(x, y), z), np.maximum(np.maximum(x, y), z)
     value = np.where(least >= -TOUCH_M, least, most)
     axis = np.where(value == x, 0, np.where(value == y, 1, 2))
@@ -200,28 +187,35 @@ def single(rooms: Floats) -> tuple[Floats, Ints]:
     return np.where(lost, together, value), np.where(lost, 3, axis)
 
 
-def _preferred(margin: Floats, ways: tuple[Orientation, ...], enough: float) -> Ints:
-    """Return per box the way to stand: the first kind with enough room, else the roomiest."""
-    ranks = np.array([way.rank for way in ways])
-    choice: Ints = margin.argmax(axis=0)
-    for rank in sorted(set(ranks.tolist()), reverse=True):
-        own = np.where((ranks == rank)[:, None], margin, -np.inf)
-        choice = np.where(own.max(axis=0) > enough, own.argmax(axis=0), choice)
-    return choice
+def ranks(ways: tuple[Orientation, ...]) -> list[tuple[int, tuple[Orientation, ...]]]:
+    """Return the ways to stand kind by kind, each with the number of its first."""
+    starts = [k for k, way in enumerate(ways) if not k or way.rank != ways[k - 1].rank]
+    return [(i, ways[i:j]) for i, j in zip(starts, [*starts[1:], len(ways)], strict=True)]
 
 
 def _cuboids(
     solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Standing:
-    sizes = grown_sizes(boxes, rows, boxes.depth_m[rows], ways, clearance_m)
-    margin, axis = single(rooms_in(solid.cells, sizes))
-    way = _preferred(margin, ways, solid.tolerance_m)
-    index = np.arange(len(rows))
-    room, axis = margin[way, index], axis[way, index]
-    chosen = np.ascontiguousarray(sizes[:, way, index])
+    count = len(rows)
+    room, axis = np.full(count, -np.inf), np.full(count, 3, np.int64)
+    way, chosen = np.zeros(count, np.int64), np.zeros((3, count))
+    still = np.arange(count)
+    for first, group in ranks(ways):
+        sizes = grown_sizes(boxes, rows[still], boxes.depth_m[rows[still]], group, clearance_m)
+        margins, axes = single(rooms(solid.cells, sizes))
+        index, own = np.arange(len(still)), margins.argmax(axis=0)
+        margin = margins[own, index]
+        better = (margin > room[still]) | (first == 0)
+        at = still[better]
+        own, index = own[better], index[better]
+        room[at], axis[at], way[at] = margin[better], axes[own, index], first + own
+        chosen[:, at] = sizes[:, own, index]
+        still = still[room[still] <= solid.tolerance_m]
+        if not len(still):
+            break
     surfaces, tolerance = deciding(solid.cells, chosen, axis, room)
     return Standing(
-        room_m=_finite(room, chosen),
+        room_m=finite(room, chosen),
         axis=axis,
         surfaces=surfaces,
         tolerance_m=np.maximum(tolerance, solid.tolerance_m),
@@ -254,58 +248,9 @@ def deciding(cells: Cells, sizes: Floats, axis: Ints, room: Floats) -> tuple[Int
     return surfaces, np.where(lost, 0.0, tolerance)
 
 
-def _finite(room: Floats, sizes: Floats) -> Floats:
+def finite(room: Floats, sizes: Floats) -> Floats:
     """Where no cut helps, the box lacks as much as its longest side."""
     return np.where(np.isneginf(room), -sizes.max(axis=0), room)
-
-
-def _wedges(
-    solid: Solid, boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
-) -> Standing:
-    from basswright.space.wedges import wedge_rooms
-
-    firing = FIRING[int(boxes.firing[rows[0]])]
-    inner, outer = bracketing(boxes, rows, ways, clearance_m)
-    inner_rooms, outer_rooms = rooms_in(solid.cells, inner), rooms_in(solid.cells, outer)
-    bound, _ = single(inner_rooms)
-    sure, sure_axis = single(outer_rooms)
-    air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
-    size = np.stack(
-        [boxes.width_m[rows], boxes.height_m[rows], boxes.depth_m[rows], boxes.depth_top_m[rows]],
-        axis=1,
-    )
-    room, axis, way, multipliers, active = wedge_rooms(
-        solid.packed,
-        size,
-        (np.stack([a[0] for a in air]), np.stack([a[1] for a in air])),
-        (
-            np.stack([w.turn for w in ways]),
-            np.array([w.axis_of for w in ways], dtype=np.int64),
-            np.array([w.rank for w in ways], dtype=np.int64),
-        ),
-        (
-            np.ascontiguousarray(inner_rooms[:3].T),
-            np.ascontiguousarray(outer_rooms[:3].T),
-            np.ascontiguousarray(bound.T),
-            np.ascontiguousarray(sure.T),
-            np.ascontiguousarray(sure_axis.T),
-        ),
-        solid.tolerance_m,
-    )
-    surfaces = facing_surfaces(len(solid.b), active, multipliers)
-    own = np.concatenate([solid.plane_tolerance_m, [k.tolerance_m for k in solid.keep_outs], [0]])
-    tolerance = (multipliers * own[surfaces]).sum(axis=1)
-    known = np.flatnonzero(multipliers.sum(axis=1) == 0)
-    chosen = np.ascontiguousarray(outer[:, way[known], known])
-    surfaces[known], tolerance[known] = deciding(solid.cells, chosen, axis[known], room[known])
-    return Standing(
-        room_m=_finite(room, size.T),
-        axis=axis,
-        surfaces=surfaces,
-        tolerance_m=np.maximum(tolerance, solid.tolerance_m),
-        way=way,
-        ways=ways,
-    )
 
 
 def _cones(

@@ -6,29 +6,31 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from basswright.space.arrays import Bools, Floats, Ints
+from basswright.space.arrays import Floats, Ints
 from basswright.space.blocks import block_shape
 from basswright.space.boxes import FIRING, BoxTable
-from basswright.space.cells import LEAST_SIDE_M
+from basswright.space.bracketing import air_of, cuboids_of
 from basswright.space.fit import (
     TOUCH_M,
     Standing,
-    bracketing,
     deciding,
     grown_sizes,
-    rooms_in,
+    rooms,
     single,
 )
 from basswright.space.orientations import Orientation, growth, tilted_way
-from basswright.space.solids import Solid
+from basswright.space.solids import LEAST_SIDE_M, Solid
 from basswright.space.tilted import Tilted
 from basswright.space.unions import envelope_takes
 from basswright.space.unions import growth as thickening
-from basswright.space.wedges import _EDGE_M as LEAST_EDGE_M
+from basswright.space.wedges import EDGE_M
 
-#: A wedge that would stand on the edge of its slanting face is tried tilted when it is
-#: short by no more than this [m].
+#: A wedge that would stand on another edge than one of the cuboid inside it is tried
+#: tilted when it is short by no more than this [m].
 SHORT_M = 0.06
+#: For so few boxes it is first seen by a search whether the cells of a tilt are wanted.
+FEW = 6
+_CORNERS: Floats = np.array([[x, y, z] for z in (0, 1) for x in (0, 1) for y in (0, 1)], float)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -69,17 +71,30 @@ def with_tilts(
             if found.ways[number].tilt is not None:
                 continue
             better = _cuboids(space, boxes, rows[open_], found.ways[number], clearance_m)
-            found = _merged(found, open_, better, solid.tolerance_m)
+            if better is not None:
+                found = _merged(found, open_, better, solid.tolerance_m)
     return found
+
+
+def _goes(space: Tilted, size: Floats) -> bool:
+    """Say whether one tilted cuboid goes in, without working out the cells."""
+    corners = (_CORNERS * size) @ space.tilt.turn.T
+    corners[:, 2] -= corners[:, 2].min()
+    if not envelope_takes(space.solid, corners[None])[0]:
+        return False
+    return thickening(space.solid, [block_shape(corners)], 0)[0] >= -TOUCH_M
 
 
 def _cuboids(
     space: Tilted, boxes: BoxTable, rows: Ints, way: Orientation, clearance_m: float
-) -> Better:
+) -> Better | None:
     sizes = grown_sizes(boxes, rows, boxes.depth_m[rows], (way,), clearance_m)[:, 0]
+    sizes = np.maximum(sizes, LEAST_SIDE_M)
+    if len(rows) <= FEW and not any(_goes(space, size) for size in sizes.T):
+        return None
     at = np.flatnonzero((sizes <= space.most_m[:, None] + TOUCH_M).all(axis=0))
     sizes = np.ascontiguousarray(sizes[:, at])
-    room, axis = single(rooms_in(space.cells, sizes))
+    room, axis = single(rooms(space.cells, sizes))
     goes = np.flatnonzero(room >= -TOUCH_M)
     room, axis, sizes = room[goes], axis[goes], np.ascontiguousarray(sizes[:, goes])
     surfaces, tolerance = deciding(space.cells, sizes, axis, room)
@@ -106,7 +121,8 @@ def _wedges(
     tries = []
     for number, way in enumerate(ways):
         own = own_corners(boxes, rows[open_], way, clearance_m)
-        inner = bracketing(boxes, rows[open_], (way,), clearance_m)[0]
+        air = air_of(boxes, rows[open_], (way,), clearance_m)
+        inner = cuboids_of(boxes, rows[open_], (way,), air, clearance_m)[0]
         for space in solid.tilted:
             tilt = space.tilt
             standing = own @ (tilt.turn @ way.turn).T
@@ -114,9 +130,9 @@ def _wedges(
             may = envelope_takes(solid, standing)
             if tilt.about == "yaw" or tilt.angle_deg * way.turn[0, 0] > 0.1:
                 # it stands on an edge or a face of the cuboid inside it
-                may &= rooms_in(space.cells, inner)[:3, 0].min(axis=0) >= -TOUCH_M
-            elif way.axis_of[1] == 1:
-                may &= (found.room_m[open_] > -SHORT_M) & plates_go(solid, standing)
+                may &= rooms(space.cells, inner)[:3, 0].min(axis=0) >= -TOUCH_M
+            else:
+                may &= found.room_m[open_] > -SHORT_M
             tries += [(int(at), number, tilt, standing[at]) for at in np.flatnonzero(may)]
     done = set[int]()
     for at, number, tilt, standing in tries:
@@ -137,30 +153,6 @@ def _wedges(
         )
         found = _merged(found, open_, better, solid.tolerance_m)
     return found
-
-
-def plates_go(solid: Solid, standing: Floats) -> Bools:
-    """Say for which pitched boxes an upright plate on their lowest edge goes in.
-
-    The plate is part of the box and stands on the floor as the box does, so a box does
-    not go in where its plate does not.
-
-    Parameters
-    ----------
-    standing : ndarray, shape (n, 8, 3)
-        Corners, their own y along the car's y; the lowest at height 0.
-    """
-    ring = standing[:, [0, 2, 6, 4]][..., [0, 2]]
-    at = np.take_along_axis(ring[..., 0], ring[..., 1].argmin(axis=1)[:, None], axis=1)
-    here, after = ring, np.roll(ring, -1, axis=1)
-    run = after[..., 0] - here[..., 0]
-    share = (at - here[..., 0]) / np.where(np.abs(run) < 1e-12, np.inf, run)
-    up = here[..., 1] + share * (after[..., 1] - here[..., 1])
-    high = np.where((share >= 0) & (share <= 1), up, 0.0).max(axis=1)
-    wide = np.ptp(standing[..., 1], axis=1)
-    sizes = np.stack([np.full(len(high), LEAST_SIDE_M), wide, high])
-    least = rooms_in(solid.plate_cells, sizes[:, None])[:3, 0].min(axis=0)
-    return np.asarray((high < LEAST_SIDE_M) | (least >= -TOUCH_M))
 
 
 def _room(solid: Solid, standing: Floats) -> tuple[float, int, Floats, Ints]:
@@ -189,7 +181,7 @@ def own_corners(boxes: BoxTable, rows: Ints, way: Orientation, clearance_m: floa
     x = -low[:, 0]
     y0, y1 = -low[:, 1], boxes.width_m[rows] + high[:, 1]
     z0, z1 = -low[:, 2], boxes.height_m[rows] + high[:, 2]
-    xb, xt = bottom + lean - slope * z0, np.maximum(bottom + lean - slope * z1, x + LEAST_EDGE_M)
+    xb, xt = bottom + lean - slope * z0, np.maximum(bottom + lean - slope * z1, x + EDGE_M)
     corners = [
         np.stack([depth, y, z], axis=1)
         for z, back in ((z0, xb), (z1, xt))

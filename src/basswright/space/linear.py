@@ -13,9 +13,9 @@ References
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from basswright.space.arrays import Floats, Ints
+from basswright.space.compiled import compiled, inner
 
 EPS = 1e-9
 _PIVOT = 1e-11
@@ -25,33 +25,31 @@ OPTIMAL = 0
 EMPTY = 1
 
 
-@njit(cache=True, nogil=True)
-def start(c: Floats, r: Floats, active: Ints, inverse: Floats, x: Floats, y: Floats) -> None:
-    """Set the corner of the bounds that is best for `c` as the active rows."""
+@inner
+def start(c: Floats, r: Floats, active: Ints, inverse: Floats, xy: Floats) -> None:
+    """Set the corner of the bounds that is best for `c` as the active rows of level 0."""
     n = c.size
-    inverse[:] = 0.0
     for j in range(n):
-        sign = 1.0 if c[j] >= 0.0 else -1.0
-        active[j] = j if c[j] >= 0.0 else n + j
-        inverse[j, j] = sign
-        x[j] = sign * r[active[j]]
-        y[j] = abs(c[j])
+        sign, row = 1.0, j
+        if c[j] < 0.0:
+            sign, row = -1.0, n + j
+        active[0, j] = row
+        for k in range(n):
+            inverse[0, j, k] = 0.0
+        inverse[0, j, j] = sign
+        xy[0, 0, j] = sign * r[row]
+        xy[0, 1, j] = sign * c[j]
 
 
-@njit(cache=True, nogil=True)
-def _worst(M: Floats, r: Floats, rows: int, x: Floats) -> tuple[int, float]:
-    worst, at = EPS, -1
-    for i in range(rows):
-        over = -r[i]
-        for j in range(x.size):
-            over += M[i, j] * x[j]
-        if over > worst:
-            worst, at = over, i
-    return at, worst
-
-
-@njit(cache=True, nogil=True)
-def resume(M: Floats, r: Floats, rows: int, active: Ints, inverse: Floats, xy: Floats) -> int:
+@inner
+def resume(
+    M: Floats,
+    r: Floats,
+    rows: int,
+    state: tuple[Ints, Floats, Floats],
+    level: int,
+    excess: float,
+) -> int:
     """Go on from an optimal corner of fewer rows until all `rows` rows hold.
 
     Parameters
@@ -59,54 +57,68 @@ def resume(M: Floats, r: Floats, rows: int, active: Ints, inverse: Floats, xy: F
     M, r : ndarray, shape (N, n) and (N,)
     rows : int
         How many of them count.
-    active, inverse, xy : ndarray
-        State, changed in place: active rows, inverse of their matrix, and the corner
-        ``xy[0]`` with its multipliers ``xy[1]``.
+    state : tuple of ndarray, shape (l, n), (l, n, n) and (l, 3, n)
+        States, that of `level` changed in place: active rows, inverse of their matrix,
+        and the corner ``xy[level, 0]`` with its multipliers ``xy[level, 1]``; the third
+        row is for reckoning.
+    excess : float
+        How far the value may fall before the answer is of no use.
 
     Returns
     -------
     int
-        `OPTIMAL` or `EMPTY`.
+        `OPTIMAL` or `EMPTY`: nothing left, or nothing of use.
     """
-    n = active.size
-    x, y = xy[0], xy[1]
-    w = np.empty(n)
+    active, inverse, xy = state
+    n = active.shape[1]
     for _ in range(_STEPS):
-        i, over = _worst(M, r, rows, x)
+        over, i = EPS, -1
+        for row in range(rows):
+            here = -r[row]
+            for j in range(n):
+                here += M[row, j] * xy[level, 0, j]
+            if here > over:
+                over, i = here, row
         if i < 0:
             return OPTIMAL
         leave, best = -1, np.inf
         for j in range(n):
-            w[j] = 0.0
+            w = 0.0
             for k in range(n):
-                w[j] += M[i, k] * inverse[k, j]
-            if w[j] > _PIVOT and y[j] / w[j] < best:
-                leave, best = j, y[j] / w[j]
+                w += M[i, k] * inverse[level, k, j]
+            xy[level, 2, j] = w
+            if w > _PIVOT and xy[level, 1, j] < best * w:
+                leave, best = j, xy[level, 1, j] / w
         if leave < 0:
             return EMPTY
+        excess -= over * best
+        if excess < 0.0:
+            return EMPTY
+        pivot = 1.0 / xy[level, 2, leave]
         for k in range(n):
-            column = inverse[k, leave] / w[leave]
-            x[k] -= over * column
+            column = inverse[level, k, leave] * pivot
+            xy[level, 0, k] -= over * column
             for j in range(n):
-                inverse[k, j] -= w[j] * column
-            inverse[k, leave] = column
+                inverse[level, k, j] -= xy[level, 2, j] * column
+            inverse[level, k, leave] = column
         for j in range(n):
-            y[j] -= w[j] * best
-        y[leave] = best
-        active[leave] = i
+            xy[level, 1, j] -= xy[level, 2, j] * best
+        xy[level, 1, leave] = best
+        active[level, leave] = i
     return EMPTY
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def greatest(M: Floats, r: Floats, rows: int, c: Floats) -> tuple[int, float]:
     """Return the status and the greatest value of ``c.x`` over the first `rows` rows."""
     n = c.size
-    active = np.empty(n, np.int64)
-    inverse = np.empty((n, n))
-    xy = np.empty((2, n))
-    start(c, r, active, inverse, xy[0], xy[1])
-    status = resume(M, r, rows, active, inverse, xy)
+    active = np.empty((1, n), np.int64)
+    inverse = np.empty((1, n, n))
+    xy = np.empty((1, 3, n))
+    start(c, r, active, inverse, xy)
+    level = active.shape[0] - 1
+    status = resume(M, r, rows, (active, inverse, xy), level, np.inf)
     value = 0.0
     for j in range(n):
-        value += c[j] * xy[0, j]
+        value += c[j] * xy[0, 0, j]
     return status, value

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from numba import njit
 
 from basswright.space.arrays import Floats, Ints
+from basswright.space.compiled import inner
 from basswright.space.linear import OPTIMAL, greatest
 from basswright.space.polytope import Convex
 from basswright.space.separation import cuboid_directions
@@ -114,131 +114,153 @@ def _starts(parts: list[Floats]) -> Ints:
     return np.concatenate([[0], np.cumsum([len(p) for p in parts])]).astype(np.int64)
 
 
-@njit(cache=True, nogil=True)
+@inner
 def row_for(
-    normal: Floats, offset: float, floor: float, corners: Floats, speed: Floats, axis: int
+    normals: Floats, at: int, offset: float, floor: float, corners: Floats, speed: Floats
 ) -> tuple[float, float, float, float]:
-    """Ask that a box lies within ``normal.x <= offset``, as a row in (tx, ty, change).
+    """Ask that a box lies within ``normals[at].x <= offset``, as a row in (tx, ty, change).
 
     Parameters
     ----------
     corners : ndarray, shape (v, 3)
         Corners of the box about its reference point, which stands on the floor.
-    speed : ndarray, shape (v, 3)
-        How each corner moves as the box grows by one metre.
-    axis : int
-        Where >= 0, the box grows by a segment along that axis instead; -1 for `speed`.
+    speed : ndarray, shape (v + 1, 3)
+        How each corner moves as the box grows by one metre; in the last row, along what
+        segment the whole box grows besides.
 
     Returns
     -------
     tuple of four floats
         Three coefficients and the right-hand side.
     """
-    reach, rate = -np.inf, 0.0
+    n0, n1, n2 = normals[at, 0], normals[at, 1], normals[at, 2]
+    reach, most = -np.inf, 0
     for v in range(corners.shape[0]):
-        here = normal[0] * corners[v, 0] + normal[1] * corners[v, 1] + normal[2] * corners[v, 2]
+        here = n0 * corners[v, 0] + n1 * corners[v, 1] + n2 * corners[v, 2]
         if here > reach:
-            reach = here
-            rate = normal[0] * speed[v, 0] + normal[1] * speed[v, 1] + normal[2] * speed[v, 2]
-    if axis >= 0:
-        rate = max(normal[axis], 0.0)
-    return normal[0], normal[1], rate, offset - normal[2] * floor - reach
+            reach, most = here, v
+    v = corners.shape[0]
+    rate = n0 * speed[v, 0] + n1 * speed[v, 1] + n2 * speed[v, 2]
+    rate = rate if rate > 0.0 else 0.0
+    rate += n0 * speed[most, 0] + n1 * speed[most, 1] + n2 * speed[most, 2]
+    return n0, n1, rate, offset - n2 * floor - reach
 
 
-@njit(cache=True, nogil=True)
-def _least(normal: Floats, corners: Floats, low: int, high: int) -> float:
+@inner
+def _least(normals: Floats, at: int, corners: Floats, low: int, high: int) -> float:
     least = np.inf
     for v in range(low, high):
-        here = normal[0] * corners[v, 0] + normal[1] * corners[v, 1] + normal[2] * corners[v, 2]
-        least = min(least, here)
+        here = (
+            normals[at, 0] * corners[v, 0]
+            + normals[at, 1] * corners[v, 1]
+            + normals[at, 2] * corners[v, 2]
+        )
+        if here < least:
+            least = here
     return least
 
 
-@njit(cache=True, nogil=True)
-def _keep(row: tuple[float, float, float, float], low: float, high: float) -> bool:
-    """Say whether a row without a say on the position can hold at all."""
-    if abs(row[0]) > 1e-12 or abs(row[1]) > 1e-12:
-        return True
-    return min(row[2] * low, row[2] * high) <= row[3] + 1e-9
+def rows_needed(space: Packed, own: int, along: int) -> int:
+    """Return how many rows :func:`clear_rows` may give for `own` faces and `along` edges."""
+    count = space.first.size - 1
+    return int(space.normals.shape[0] + count * own + space.edges.shape[0] * along)
 
 
-@njit(cache=True, nogil=True)
+@inner
 def clear_rows(
-    space: Packed, shape: Shape, speed: Floats, axis: int, span: tuple[float, float]
-) -> tuple[Floats, Ints]:
-    """Return the ways for one box to be clear of each keep-out.
+    space: Packed,
+    shape: Shape,
+    growth: tuple[Floats, float, float],
+    rows: Floats,
+    first: Ints,
+) -> None:
+    """Work out the ways for one box to be clear of each keep-out.
 
     Parameters
     ----------
     shape : Shape
-    speed, axis
-        As of :func:`row_for`.
-    span : tuple of float
-        Least and greatest change of size that is asked for [m].
-
-    Returns
-    -------
-    rows : ndarray, shape (n, 4)
+    growth : tuple
+        `speed` as of :func:`row_for`, and the least and greatest change of size that is
+        asked for [m].
+    rows : ndarray, shape (:func:`rows_needed`, 4)
+        Set to the rows.
     first : ndarray of int, shape (k + 1,)
+        Set to where those of each keep-out begin.
     """
     corners, own, along = shape
-    count = space.first.size - 1
-    most = space.normals.shape[0] + count * own.shape[0]
-    most += space.edges.shape[0] * along.shape[0]
-    rows = np.empty((most, 4))
-    first = np.zeros(count + 1, np.int64)
+    normals, edges, floor = space.normals, space.edges, space.floor
+    normal = np.empty((1, 3))
     fill = 0
-    normal = np.empty(3)
-    for k in range(count):
+    first[0] = 0
+    for k in range(space.first.size - 1):
         low, high = space.corner_first[k], space.corner_first[k + 1]
         for f in range(space.first[k], space.first[k + 1]):
-            row = row_for(space.normals[f], space.offsets[f], space.floor, corners, speed, axis)
-            if _keep(row, span[0], span[1]):
-                rows[fill] = row
-                fill += 1
+            fill = _put(normals, f, space.offsets[f], floor, corners, growth, (rows, fill))
         for o in range(own.shape[0]):
-            least = _least(own[o], space.corners, low, high)
-            row = row_for(own[o], least, space.floor, corners, speed, axis)
-            if _keep(row, span[0], span[1]):
-                rows[fill] = row
-                fill += 1
+            least = _least(own, o, space.corners, low, high)
+            fill = _put(own, o, least, floor, corners, growth, (rows, fill))
         for e in range(space.edge_first[k], space.edge_first[k + 1]):
             for a in range(along.shape[0]):
-                if _crossed(space.edges[e], along[a], normal):
-                    least = _least(normal, space.corners, low, high)
-                    row = row_for(normal, least, space.floor, corners, speed, axis)
-                    if _keep(row, span[0], span[1]):
-                        rows[fill] = row
-                        fill += 1
+                # the arcs of normals of two edges cross: each has ends on either side of the other
+                one = two = p = q = 0.0
+                for j in range(3):
+                    p += edges[e, 3 + j] * along[a, j]
+                    q += edges[e, 6 + j] * along[a, j]
+                    one += along[a, 3 + j] * edges[e, j]
+                    two += along[a, 6 + j] * edges[e, j]
+                if p * q >= -1e-18 or one * two >= -1e-18:
+                    continue
+                if _crossed(edges, e, along, a, (abs(p), abs(q), abs(one), abs(two)), normal):
+                    least = _least(normal, 0, space.corners, low, high)
+                    fill = _put(normal, 0, least, floor, corners, growth, (rows, fill))
         first[k + 1] = fill
-    return rows[:fill].copy(), first
 
 
-@njit(cache=True, nogil=True)
-def _crossed(edge: Floats, own: Floats, normal: Floats) -> bool:
-    """Set `normal` to the direction out of the box that is square to both edges.
+@inner
+def _put(
+    normals: Floats,
+    at: int,
+    offset: float,
+    floor: float,
+    corners: Floats,
+    growth: tuple[Floats, float, float],
+    target: tuple[Floats, int],
+) -> int:
+    """Add a row, unless it has no say on the position and cannot hold."""
+    speed, least_change, greatest_change = growth
+    rows, fill = target
+    row = row_for(normals, at, offset, floor, corners, speed)
+    still = abs(row[0]) <= 1e-12 and abs(row[1]) <= 1e-12
+    if still and min(row[2] * least_change, row[2] * greatest_change) > row[3] + 1e-9:
+        return fill
+    rows[fill, 0], rows[fill, 1], rows[fill, 2], rows[fill, 3] = row
+    return fill + 1
 
-    False where it is no facet of the Minkowski sum: where the arcs of normals of the two
-    edges do not cross.
+
+@inner
+def _crossed(
+    edges: Floats,
+    e: int,
+    along: Floats,
+    a: int,
+    apart: tuple[float, float, float, float],
+    normal: Floats,
+) -> bool:
+    """Set `normal` to the direction out of the box that is square to two edges.
+
+    False where it is no facet of the Minkowski sum: where the arcs of normals cross on
+    the far side of the sphere.
     """
-    normal[0] = edge[1] * own[2] - edge[2] * own[1]
-    normal[1] = edge[2] * own[0] - edge[0] * own[2]
-    normal[2] = edge[0] * own[1] - edge[1] * own[0]
-    size = np.sqrt(normal[0] ** 2 + normal[1] ** 2 + normal[2] ** 2)
-    if size < 1e-9:
+    p, q, one, two = apart
+    size = against = 0.0
+    for j in range(3):
+        n = two * along[a, 3 + j] + one * along[a, 6 + j]
+        against += n * (q * edges[e, 3 + j] + p * edges[e, 6 + j])
+        normal[0, j] = n
+        size += n * n
+    if against >= 0.0:
         return False
-    if normal[0] * own[3] + normal[1] * own[4] + normal[2] * own[5] < 0.0:
-        size = -size
+    size = np.sqrt(size)
     for j in range(3):
-        normal[j] /= size
-    return _in_arc(normal, own, 1.0) and _in_arc(normal, edge, -1.0)
-
-
-@njit(cache=True, nogil=True)
-def _in_arc(normal: Floats, edge: Floats, sign: float) -> bool:
-    one = two = dot = 0.0
-    for j in range(3):
-        one += sign * normal[j] * edge[3 + j]
-        two += sign * normal[j] * edge[6 + j]
-        dot += edge[3 + j] * edge[6 + j]
-    return one - two * dot > 1e-9 and two - one * dot > 1e-9
+        normal[0, j] /= size
+    return True

@@ -39,19 +39,28 @@ def spare(
     angle_deg : ndarray
         By which it is turned.
     """
-    angles = [np.zeros_like(long_m), np.full_like(long_m, np.pi / 2)]
     difference = long_m - short_m
     ratio = (width_m - height_m) / np.where(np.abs(difference) < 1e-12, np.inf, difference)
+    # spares are equal where cos(a + 45 deg) is ratio / sqrt 2
     within = np.abs(ratio) < 1
-    equal = np.where(within, np.arccos(np.clip(ratio / np.sqrt(2), -1, 1)) - np.pi / 4, 0.0)
-    angles.append(equal)
-    angle = np.stack(angles)
-    across = long_m * np.cos(angle) + short_m * np.sin(angle)
-    up = long_m * np.sin(angle) + short_m * np.cos(angle)
-    room = np.minimum(width_m - across, height_m - up)
-    best = room.argmax(axis=0)
-    chosen = np.take_along_axis(angle, best[None], axis=0)[0]
-    return room.max(axis=0), np.degrees(chosen)
+    one = np.where(within, ratio, 0.0) / 2
+    other = np.sqrt(0.5 - one * one)
+    room, best = _spare_at(long_m, short_m, width_m, height_m), np.zeros(len(long_m), np.int64)
+    turned = _spare_at(short_m, long_m, width_m, height_m)
+    best[turned > room] = 1
+    room = np.maximum(room, turned)
+    cosine, sine = other + one, other - one
+    equal = np.minimum(
+        width_m - long_m * cosine - short_m * sine, height_m - long_m * sine - short_m * cosine
+    )
+    best[within & (equal > room)] = 2
+    room = np.where(within, np.maximum(room, equal), room)
+    angle = np.where(best == 2, np.degrees(np.arctan2(sine, cosine)), 90.0 * best)
+    return room, angle
+
+
+def _spare_at(across: Floats, up: Floats, width_m: float, height_m: float) -> Floats:
+    return np.minimum(width_m - across, height_m - up)
 
 
 def passage(size_m: Floats, width_m: float, height_m: float) -> tuple[Floats, Floats, Ints]:

@@ -14,7 +14,6 @@ import numpy as np
 
 from basswright.space.arrays import Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
-from basswright.space.cells import LEAST_SIDE_M
 from basswright.space.fit import TOUCH_M, Standing
 from basswright.space.obstacles import Shape
 from basswright.space.orientations import (
@@ -24,7 +23,7 @@ from basswright.space.orientations import (
     ways_of_body,
 )
 from basswright.space.parts import Part, scaled
-from basswright.space.solids import Solid
+from basswright.space.solids import LEAST_SIDE_M, Solid
 from basswright.space.unions import envelope_takes, growth, spot
 
 _SAME = 0.999

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from basswright.space.tilted import Tilted
 
 
+#: No cut that would help is said to leave less of a side than this [m].
+LEAST_SIDE_M = 0.06
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class KeepOut:
     """A convex body that no box may enter.
@@ -122,13 +126,6 @@ class Solid:
         from basswright.space.cells import cells_of
 
         return cells_of(self)
-
-    @cached_property
-    def plate_cells(self) -> Cells:
-        """The same for plates across the car without any thickness."""
-        from basswright.space.cells import plate_cells_of
-
-        return plate_cells_of(self)
 
     @cached_property
     def packed(self) -> Packed:

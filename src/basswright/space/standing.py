@@ -5,13 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numba import njit
 
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
+from basswright.space.compiled import compiled, inner
 from basswright.space.obstacles import Packed, row_for
 from basswright.space.orientations import _CONE_AXIS, growth
-from basswright.space.wedges import _standing, leaning, stand, wedge_corners
+from basswright.space.wedges import (
+    Desk,
+    desk_for,
+    find_place,
+    set_corners,
+    set_leaning,
+    set_standing,
+    stand,
+    wedge_corners,
+)
 
 if TYPE_CHECKING:
     from basswright.space.fit import Standing
@@ -19,80 +28,87 @@ if TYPE_CHECKING:
     from basswright.space.solids import Solid
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _places(
     space: Packed,
-    size: Floats,
-    low: Floats,
-    high: Floats,
+    boxes: tuple[Floats, Floats, Floats],
     turns: Floats,
     way: Ints,
     wanted: Bools,
+    desks: tuple[Desk, Desk],
 ) -> Floats:
-    """Return the car position of each own frame's origin, shape (n, 3) [m]."""
+    """Return the car position of each own frame's origin, shape (n, 3) [m].
+
+    Parameters
+    ----------
+    boxes : tuple of ndarray
+        Sizes (n, 4), and the air at the low and the high side of each own axis, (n, 3).
+    desks : tuple of Desk
+        For a cuboid, and for a wedge; they share everything but faces and edges.
+    """
+    size, low, high = boxes
+    plain, desk = desks
     count = size.shape[0]
     place = np.zeros((count, 3))
     for n in range(count):
         turn = turns[way[n]]
-        corners, slope = wedge_corners(size[n], low[n], high[n])
-        standing = _standing(corners, turn)
-        origin = standing[0] - turn @ corners[0]
-        if abs(slope) > 1e-9:
-            own, along = leaning(slope, turn)
-        else:
-            own, along = np.zeros((0, 3)), np.zeros((0, 9))
-        x, y, straight = _against_the_front(space, standing)
-        if wanted[n] and not (straight and _is_clear(space, standing, x, y)):
-            found, x_found, y_found = stand(space, (standing, own, along), 1.0)
+        slope = set_corners(size, n, low, high, desk.own)
+        set_standing(desk.own, turn, desk.corners)
+        x, y, straight = _against_the_front(space, desk.corners, desk.speed)
+        if wanted[n] and not (straight and _is_clear(space, desk.corners, desk.speed, x, y)):
+            set_leaning(slope, turn, desk.face, desk.edges)
+            found, x_found, y_found = find_place(space, 1.0, desk if abs(slope) > 1e-9 else plain)
             if found:
                 x, y = x_found, y_found
-        place[n, 0], place[n, 1], place[n, 2] = (
-            x + origin[0],
-            y + origin[1],
-            space.floor + origin[2],
-        )
+        for j in range(3):
+            origin = desk.corners[0, j]
+            for k in range(3):
+                origin -= turn[j, k] * desk.own[0, k]
+            place[n, j] = origin
+        place[n, 0] += x
+        place[n, 1] += y
+        place[n, 2] += space.floor
     return place
 
 
-@njit(cache=True, nogil=True)
-def _against_the_front(space: Packed, corners: Floats) -> tuple[float, float, bool]:
+@inner
+def _against_the_front(space: Packed, corners: Floats, still: Floats) -> tuple[float, float, bool]:
     """Return the place in the middle against what stands in front.
 
     The third answer says whether no place further forwards can be had by going aside.
     """
     straight = False
-    y = -(corners[:, 1].min() + corners[:, 1].max()) / 2
-    x = np.inf
+    low, high, most = np.inf, -np.inf, 0.0
+    for v in range(corners.shape[0]):
+        low, high = min(low, corners[v, 1]), max(high, corners[v, 1])
+        most = max(most, corners[v, 0])
+    x, y = np.inf, -(low + high) / 2
     for p in range(space.b.size):
         if space.A[p, 0] < 0.3:
             continue
-        reach = -np.inf
-        for v in range(corners.shape[0]):
-            reach = max(
-                reach,
-                space.A[p, 0] * corners[v, 0]
-                + space.A[p, 1] * (corners[v, 1] + y)
-                + space.A[p, 2] * (corners[v, 2] + space.floor),
-            )
-        here = (space.b[p] - reach) / space.A[p, 0]
+        row = row_for(space.A, p, space.b[p], space.floor, corners, still)
+        here = (row[3] - row[1] * y) / row[0]
         if here < x:
             x, straight = here, abs(space.A[p, 1]) < 1e-9
-    return (x if x < np.inf else -corners[:, 0].max()), y, straight
+    return (x if x < np.inf else -most), y, straight
 
 
-@njit(cache=True, nogil=True)
-def _is_clear(space: Packed, corners: Floats, x: float, y: float) -> bool:
-    """Say whether a box is clear of everything there, looking at the quick ways only."""
-    still = np.zeros_like(corners)
+@inner
+def _is_clear(space: Packed, corners: Floats, still: Floats, x: float, y: float) -> bool:
+    """Say whether the cuboid round a box is clear of everything there."""
+    sx = sy = sz = 0.0
+    for v in range(corners.shape[0]):
+        sx, sy, sz = max(sx, corners[v, 0]), max(sy, corners[v, 1]), max(sz, corners[v, 2])
     for p in range(space.b.size):
-        row = row_for(space.A[p], space.b[p], space.floor, corners, still, -1)
+        row = row_for(space.A, p, space.b[p], space.floor, corners, still)
         if row[0] * x + row[1] * y > row[3] + 1e-7:
             return False
     for k in range(space.first.size - 1):
         clear = False
         for f in range(space.first[k], space.first[k + 1]):
-            row = row_for(space.normals[f], space.offsets[f], space.floor, corners, still, -1)
-            if row[0] * x + row[1] * y <= row[3] + 1e-7:
+            n0, n1, n2 = space.normals[f, 0], space.normals[f, 1], space.normals[f, 2]
+            reach = max(n0, 0.0) * sx + max(n1, 0.0) * sy + max(n2, 0.0) * sz
+            if n0 * x + n1 * y + n2 * space.floor + reach <= space.offsets[f] + 1e-7:
                 clear = True
                 break
         if not clear:
@@ -129,8 +145,11 @@ def own_places(
     )
     turns = np.stack([way.turn for way in found.ways])
     wanted = found.room_m >= -1e-7
-    place = _places(solid.packed, size, low, high, turns, found.way, wanted)
+    desk = desk_for(solid.packed, bounds=8)
+    plain = desk._replace(face=np.zeros((0, 3)), edges=np.zeros((0, 9)))
     tilted = np.array([way.tilt is not None for way in found.ways])[found.way]
+    flat = wanted & ~tilted
+    place = _places(solid.packed, (size, low, high), turns, found.way, flat, (plain, desk))
     for n in np.flatnonzero(tilted & wanted):
         place[n] = _tilted_place(solid, (size[n], low[n], high[n]), turns[found.way[n]])
     return place, turns[found.way]

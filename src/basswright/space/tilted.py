@@ -20,10 +20,10 @@ from itertools import pairwise
 import numpy as np
 
 from basswright.space.arrays import Floats, Ints
-from basswright.space.cells import LEAST_SIDE_M, Cells, Rows, cells_for
+from basswright.space.cells import Cells, Rows, cells_for
 from basswright.space.polytope import Convex
 from basswright.space.separation import cuboid_directions
-from basswright.space.solids import Solid
+from basswright.space.solids import LEAST_SIDE_M, Solid
 from basswright.space.tilts import Tilt, tilts_of
 
 _NOTHING = 1e-9
@@ -38,8 +38,9 @@ class Tilted:
 
     @cached_property
     def cells(self) -> Cells:
-        """Sizes of cuboid, along the tilted axes, that go in."""
-        return cells_for(*tilted_rows(self.solid, self.tilt.turn))
+        """Sizes of cuboid, along the tilted axes, that go in; none below `LEAST_SIDE_M`."""
+        rows = tilted_rows(self.solid, self.tilt.turn)
+        return cells_for(*rows, thinnest_m=LEAST_SIDE_M)
 
     @cached_property
     def most_m(self) -> Floats:

@@ -11,17 +11,21 @@ from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
-from numba import njit
 
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.cells import REACH_M
+from basswright.space.compiled import compiled
 from basswright.space.linear import EPS, OPTIMAL, greatest
-from basswright.space.obstacles import Shape, clear_rows
+from basswright.space.obstacles import Packed, Shape, clear_rows, rows_needed
 from basswright.space.search import best_choice
 from basswright.space.solids import Solid
 
 _SLACK = 1e-7
 _NOTHING = 1e-9
+
+_BOUNDS: Floats = np.vstack([np.eye(3), -np.eye(3)])
+
+_Choices = tuple[Floats, Ints]
 
 
 def growth(
@@ -47,21 +51,16 @@ def growth(
     multipliers, surfaces : ndarray, shape (3,)
         How much of each surface that decides counts; -1 for none.
     """
-    still = [np.zeros_like(part[0]) for part in parts]
-    span = (least_m, REACH_M)
     rows, limits = _envelope(solid, parts)
     rate = np.maximum(solid.A[:, axis], 0.0)
     base = 6 + len(limits)
-    bounds = np.vstack([np.eye(3), -np.eye(3)])
     ends = np.array([REACH_M, REACH_M, REACH_M, REACH_M, REACH_M, -least_m])
-    found = [
-        pruned(*clear_rows(solid.packed_for_any, _with_sides(part, axis), speed, axis, span), *span)
-        for part, speed in zip(parts, still, strict=True)
-    ]
+    along = np.eye(3)[axis]
+    found = [_clear(solid, _with_sides(part, axis), along, least_m, REACH_M) for part in parts]
     choices, owner = _joined(found)
     count = len(choices[1]) - 1
     M, r = np.zeros((base + count, 3)), np.zeros(base + count)
-    M[:base] = np.vstack([bounds, np.column_stack([rows, rate])])
+    M[:base] = np.vstack([_BOUNDS, np.column_stack([rows, rate])])
     r[:base] = np.concatenate([ends, limits + _SLACK])
     value, _, y, active = best_choice(M, r, base, choices, np.array([0.0, 0.0, 1.0]), -np.inf)
     return value, y, _surfaces(len(solid.b), base, (choices[1], owner), active, y)
@@ -83,30 +82,25 @@ def spot(solid: Solid, parts: Sequence[Shape], *, toward: str) -> tuple[float, f
     every = np.vstack([part[0] for part in parts])
     middle = (every[:, 1].min() + every[:, 1].max()) / 2
     rows, limits = _envelope(solid, parts)
-    found = [
-        pruned(
-            *clear_rows(solid.packed_for_any, part, np.zeros_like(part[0]), -1, (0.0, 0.0)),
-            0.0,
-            0.0,
-        )
-        for part in parts
-    ]
+    found = [_clear(solid, part, np.zeros(3), 0.0, 0.0) for part in parts]
     (choices, first), _ = _joined(found)
     choices[:, 3] += _SLACK
     base, count = 8 + len(limits), len(first) - 1
     M, r = np.zeros((base + count, 3)), np.full(base + count, REACH_M)
     aside = np.array([[0.0, 1.0, -1.0], [0.0, -1.0, -1.0]])
     planes = np.column_stack([rows, np.zeros(len(rows))])
-    M[:base] = np.vstack([np.eye(3), -np.eye(3), planes, aside])
+    M[:base] = np.vstack([_BOUNDS, planes, aside])
     r[6:base] = np.concatenate([limits + _SLACK, [-middle, middle]])
     way = np.array([1.0 if toward == "front" else -1.0, 0.0, -0.01])
     value, x, _, _ = best_choice(M, r, base, (choices, first), way, -np.inf)
     return None if value == -np.inf else (float(x[0]), float(x[1]))
 
 
-@njit(cache=True, nogil=True)
-def pruned(rows: Floats, first: Ints, low: float, high: float) -> tuple[Floats, Ints]:
-    """Leave out the ways to be clear of a keep-out that others always serve for.
+@compiled
+def clear_of(
+    space: Packed, shape: Shape, growth: tuple[Floats, float, float], rows: Floats, every: Ints
+) -> tuple[Floats, Ints]:
+    """Return the ways for one part to be clear of each keep-out, none of them idle.
 
     A keep-out forbids the places at which none of its rows holds: an intersection of
     half-spaces, of which only those that carry a facet count. A round part has dozens
@@ -114,42 +108,66 @@ def pruned(rows: Floats, first: Ints, low: float, high: float) -> tuple[Floats, 
 
     Parameters
     ----------
+    growth : tuple
+        As of :func:`basswright.space.obstacles.clear_rows`.
+    rows, every : ndarray
+        Room for all rows, and for where those of each keep-out begin.
+
+    Returns
+    -------
     rows : ndarray, shape (n, 4)
         ``a.x <= a[3]`` in place and growth.
     first : ndarray of int, shape (k + 1,)
-    low, high : float
-        Least and greatest growth.
     """
+    clear_rows(space, shape, growth, rows, every)
     kept = np.empty_like(rows)
-    starts = np.zeros_like(first)
-    fill = 0
-    ends = np.array([REACH_M, REACH_M, high, REACH_M, REACH_M, -low])
-    for k in range(first.size - 1):
-        count = first[k + 1] - first[k]
-        M = np.zeros((6 + count, 3))
-        r = np.empty(6 + count)
-        for j in range(3):
-            M[j, j], M[3 + j, j] = 1.0, -1.0
-        r[:6] = ends
-        last = 6 + count
-        for a in range(count):
-            M[6 + a], r[6 + a] = -rows[first[k] + a, :3], -rows[first[k] + a, 3]
+    first = np.zeros_like(every)
+    fill, most = 0, 0
+    for k in range(every.size - 1):
+        most = max(most, every[k + 1] - every[k])
+    M, r, aim = np.zeros((6 + most, 3)), np.zeros(6 + most), np.zeros(3)
+    for j in range(3):
+        M[j, j], M[3 + j, j], r[j], r[3 + j] = 1.0, -1.0, REACH_M, REACH_M
+    r[2], r[5] = growth[2], -growth[1]
+    for k in range(every.size - 1):
+        last = 6
+        for a in range(every[k], every[k + 1]):
+            for j in range(3):
+                M[last, j] = -rows[a, j]
+            r[last] = -rows[a, 3]
+            last += 1
         a = 6
         while a < last:
-            row, limit = M[a].copy(), r[a]
-            M[a], r[a] = M[last - 1], r[last - 1]
-            status, value = greatest(M, r, last - 1, row)
+            limit = r[a]
+            last -= 1
+            for j in range(3):
+                aim[j], M[a, j] = M[a, j], M[last, j]
+            r[a] = r[last]
+            status, value = greatest(M, r, last, aim)
             if status == OPTIMAL and value > limit + EPS:
-                M[last - 1], r[last - 1] = M[a], r[a]
-                M[a], r[a] = row, limit
+                for j in range(3):
+                    M[last, j], M[a, j] = M[a, j], aim[j]
+                r[last], r[a] = r[a], limit
+                last += 1
                 a += 1
-            else:
-                last -= 1
         for a in range(6, last):
-            kept[fill, :3], kept[fill, 3] = -M[a], -r[a]
+            for j in range(3):
+                kept[fill, j] = -M[a, j]
+            kept[fill, 3] = -r[a]
             fill += 1
-        starts[k + 1] = fill
-    return kept[:fill].copy(), starts
+        first[k + 1] = fill
+    return kept[:fill].copy(), first
+
+
+def _clear(solid: Solid, part: Shape, along: Floats, least_m: float, most_m: float) -> _Choices:
+    """Return the ways for a part to be clear that grows by a segment `along` (3,)."""
+    corners, faces, edges = part
+    space = solid.packed_for_any
+    speed = np.zeros((len(corners) + 1, 3))
+    speed[-1] = along
+    rows = np.zeros((rows_needed(space, len(faces), len(edges)), 4))
+    first = np.zeros(space.first.size, np.int64)
+    return clear_of(space, part, (speed, least_m, most_m), rows, first)
 
 
 def _envelope(solid: Solid, parts: Sequence[Shape]) -> tuple[Floats, Floats]:
@@ -160,7 +178,9 @@ def _envelope(solid: Solid, parts: Sequence[Shape]) -> tuple[Floats, Floats]:
 def _with_sides(part: Shape, axis: int) -> Shape:
     """Add the faces that a part gains when it is made thicker along an axis."""
     corners, faces, edges = part
-    sides = np.cross(edges[:, :3], np.eye(3)[axis])
+    sides = np.zeros((len(edges), 3))
+    after, last = (axis + 1) % 3, (axis + 2) % 3
+    sides[:, after], sides[:, last] = edges[:, last], -edges[:, after]
     size = np.linalg.norm(sides, axis=1)
     sides = sides[size > _NOTHING] / size[size > _NOTHING, None]
     return corners, np.ascontiguousarray(np.vstack([faces, sides, -sides])), edges
