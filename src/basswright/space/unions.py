@@ -134,7 +134,7 @@ def clear_of(
         for a in range(every[k], every[k + 1]):
             for j in range(3):
                 M[last, j] = -rows[a, j]
-            r[last] = -rows[a, 3]
+            r[last] = -rows[a, 3] - _SLACK  # what only touches is not forbidden
             last += 1
         a = 6
         while a < last:
@@ -153,7 +153,7 @@ def clear_of(
         for a in range(6, last):
             for j in range(3):
                 kept[fill, j] = -M[a, j]
-            kept[fill, 3] = -r[a]
+            kept[fill, 3] = -r[a] - _SLACK
             fill += 1
         first[k + 1] = fill
     return kept[:fill].copy(), first
