@@ -11,6 +11,7 @@ from basswright.papers.facts import Doubt
 from basswright.papers.sheets.customer import reach
 from basswright.papers.sheets.tuning import tone_voltage_v
 from basswright.records.placement import Gap
+from basswright.records.shapes import Cylinder, LShape, Truncated
 from tests.papers.conftest import made
 from tests.papers.reading import words_of
 from tests.papers.samples import LOGO, vented
@@ -26,6 +27,13 @@ def changed(**parts: dict[str, object]) -> PapersContext:
 def words(told: PapersContext) -> str:
     """Return every word of every paper."""
     return "\n".join(word for paper in papers(told) for word in words_of(paper))
+
+
+SHAPES = (
+    Truncated(width_m=0.6, height_m=0.4, depth_m=0.4, bevel_height_m=0.2, bevel_depth_m=0.1),
+    LShape(width_m=0.6, height_m=0.4, depth_m=0.4, notch_height_m=0.2, notch_depth_m=0.1),
+    Cylinder(diameter_m=0.5, length_m=0.2),
+)
 
 
 def variants() -> list[PapersContext]:
@@ -55,6 +63,7 @@ def variants() -> list[PapersContext]:
         made(replace(vented(), drawings=dict.fromkeys(("plan", "side", "rear"), LOGO))),
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),
         changed(tuning={"front_high_pass_hz": None, "infrasonic_hz": None}),
+        *(changed(system={"shape": shape}) for shape in SHAPES),
         changed(fitting={"gaps": (Gap(side="below", gap_m=0.01, surface="floor"),)}),
         *(
             changed(

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from basswright.records.enclosure import Cuboid, Driver, Enclosure, Wedge
+from basswright.records.enclosure import Driver, Enclosure, Shape
 from basswright.records.space import BootSpace, Opening, Zone
 from basswright.space import BoxTable
 
@@ -82,7 +82,7 @@ def bare_room(width: float = 1.0, height: float = 0.5, depth: float = 0.8) -> Bo
     )
 
 
-def enclosure(shape: Cuboid | Wedge, **changes: Any) -> Enclosure:
+def enclosure(shape: Shape, **changes: Any) -> Enclosure:
     """A closed box with one 300 mm cone of 12 mm excursion."""
     readings: dict[str, Any] = {
         "id": "demo-1",

@@ -87,3 +87,39 @@ def greatest_growth(solid: Solid, corners: Floats, speed: Floats) -> float:
         options={"mip_rel_gap": 0.0},
     )
     return float(found.x[2]) if found.status == 0 else -np.inf
+
+
+def greatest_growth_of_union(solid: Solid, parts: list[Floats]) -> float:
+    """Return 0 where a union of convex parts finds a place on the floor, -inf where not."""
+    rows, limits = [], []
+    keep_outs = [keep_out.body.vertices for keep_out in solid.keep_outs]
+    pairs = [(body, part, _axes(body, part)) for body in keep_outs for part in parts]
+    count = 2 + sum(len(axes) for _, _, axes in pairs)
+    for part in parts:
+        for normal, offset in zip(solid.A, solid.b, strict=True):
+            row = np.zeros(count)
+            row[:2] = normal[:2]
+            rows.append(row)
+            limits.append(offset - (part @ normal).max())
+    at = 2
+    for body, part, axes in pairs:
+        one_of = np.zeros(count)
+        for axis in axes:
+            row = np.zeros(count)
+            row[:2], row[at] = -axis[:2], _BIG
+            rows.append(row)
+            limits.append((part @ axis).min() - (body @ axis).max() + _BIG)
+            one_of[at] = -1.0
+            at += 1
+        rows.append(one_of)
+        limits.append(-1.0)
+    found = milp(
+        np.zeros(count),
+        constraints=LinearConstraint(np.array(rows), -np.inf, np.array(limits)),
+        integrality=np.concatenate([np.zeros(2), np.ones(count - 2)]),
+        bounds=Bounds(
+            np.concatenate([[-5.0, -5.0], np.zeros(count - 2)]),
+            np.concatenate([[5.0, 5.0], np.ones(count - 2)]),
+        ),
+    )
+    return 0.0 if found.status == 0 else -np.inf

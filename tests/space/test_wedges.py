@@ -103,6 +103,7 @@ def test_a_wedge_is_its_bounding_cuboid_less_the_corner() -> None:
 def test_nothing_is_lost_by_what_cuboids_say_beforehand(firing: str) -> None:
     """Room of wedges by cuboids, pruning and search together, or by the search alone."""
     space = solid(full_boot())
+    space.__dict__["tilted"] = ()
     boxes = random_boxes(120, seed=3, wedges=1.0)
     rows = np.arange(len(boxes))
     boxes.firing[:] = ("front", "up", "down").index(firing)

@@ -12,6 +12,7 @@ from basswright.choose.systems import Boxes
 from basswright.records.electrics import Fixing
 from basswright.records.enclosure import Enclosure
 from basswright.records.placement import FitTable
+from basswright.records.shapes import outer_volume_m3
 from basswright.records.verdict import VerdictTable
 from basswright.records.wish import Wish
 
@@ -97,9 +98,7 @@ def mass_kg(enclosure: Enclosure) -> float:
     """Return the mass of a box, estimated from its outer size where the sheet is silent."""
     if enclosure.mass_kg is not None:
         return enclosure.mass_kg
-    shape = enclosure.shape
-    depth = shape.depth_m if shape.form == "cuboid" else shape.depth_bottom_m
-    return TYPICAL_DENSITY_KG_PER_M3 * shape.width_m * shape.height_m * depth
+    return TYPICAL_DENSITY_KG_PER_M3 * outer_volume_m3(enclosure.shape)
 
 
 def fixing_for(enclosure: Enclosure, fixings: Sequence[Fixing]) -> Fixing | None:

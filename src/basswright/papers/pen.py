@@ -10,7 +10,7 @@ from basswright.papers.facts import PapersContext
 from basswright.papers.language import Language, language
 from basswright.papers.sayings import Sayings
 from basswright.papers.writing import SPACE, Writing
-from basswright.records.enclosure import Cuboid
+from basswright.records.shapes import Cylinder, LShape, Truncated, Wedge, cut_axes, outer_sizes_m
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,19 +101,28 @@ class Pen:
     def size_rows(self) -> tuple[tuple[str, str], ...]:
         """Return the outer size of the box."""
         shape, length, say = self.facts.system.shape, self.write.length, self.say
-        if isinstance(shape, Cuboid):
-            depth = length(shape.depth_m)
-        else:
+        width, height, depth_m = outer_sizes_m(shape)
+        depth = length(depth_m)
+        if isinstance(shape, Wedge):
             depth = say(
                 "system.depth_wedge",
                 bottom=length(shape.depth_bottom_m),
                 top=length(shape.depth_top_m),
             )
-        return (
-            (say("system.width"), length(shape.width_m)),
-            (say("system.height"), length(shape.height_m)),
+        rows = [
+            (say("system.width"), length(width)),
+            (say("system.height"), length(height)),
             (say("system.depth"), depth),
-        )
+        ]
+        if isinstance(shape, Truncated | LShape):
+            kind = "bevel" if isinstance(shape, Truncated) else "notch"
+            edge = shape.bevel_edge if isinstance(shape, Truncated) else shape.notch_edge
+            first, second = (length(getattr(shape, f"{kind}_{size}_m")) for size in cut_axes(edge))
+            cut = say("system.cut_value", first=first, second=second)
+            rows.append((say(f"system.{kind}"), cut))
+        elif isinstance(shape, Cylinder):
+            rows.append((say("system.round"), length(shape.diameter_m)))
+        return tuple(rows)
 
     def system_rows(self) -> tuple[tuple[str, str], ...]:
         """Return what the box and the amplifier are."""

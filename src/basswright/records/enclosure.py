@@ -2,38 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field
 
 from basswright.records.base import Origins, Record
+from basswright.records.shapes import Cuboid, Cylinder, LShape, Shape, Truncated, Wedge
 
 BoxKind = Literal["closed", "vented", "passive-radiator", "bandpass"]
 Firing = Literal["front", "up", "down"]
 
-_Side = Annotated[float, Field(gt=0.02, le=3.0)]
-
-
-class Cuboid(Record):
-    """A plain box, as it stands: the cone side is width times height."""
-
-    form: Literal["cuboid"] = "cuboid"
-    width_m: _Side
-    height_m: _Side
-    depth_m: _Side
-
-
-class Wedge(Record):
-    """A box whose depth shrinks towards the top: one upright face, one leaning."""
-
-    form: Literal["wedge"] = "wedge"
-    width_m: _Side
-    height_m: _Side
-    depth_bottom_m: _Side
-    depth_top_m: _Side
-
-
-Shape = Annotated[Cuboid | Wedge, Field(discriminator="form")]
+__all__ = [
+    "BoxKind",
+    "BuiltInAmplifier",
+    "Cuboid",
+    "Cylinder",
+    "Driver",
+    "Enclosure",
+    "Firing",
+    "LShape",
+    "PassiveRadiators",
+    "Port",
+    "Shape",
+    "Truncated",
+    "Wedge",
+]
 
 
 class Port(Record):
@@ -106,6 +99,9 @@ class Enclosure(Record):
     kind: BoxKind
     shape: Shape
     firing: Firing = "front"
+    feet_m: float | None = Field(
+        None, ge=0, le=0.3, description="height of the feet, on top of the outer height"
+    )
     driver: Driver
     load_ohm: float | None = Field(None, gt=0.2, le=32, description="total nominal load")
     terminals: Terminals | None = Field(

@@ -29,6 +29,13 @@ class Placement(Record):
     """
 
     orientation: str = Field(description="how it stands, in plain words")
+    pitch_deg: float = Field(
+        0.0, description="tilt beyond the quarter turns, top towards the rear positive"
+    )
+    yaw_deg: float = Field(
+        0.0, description="turn beyond the quarter turns, front towards the left positive"
+    )
+    support: str = Field("", description="what a tilted box has to be held up by")
     parts: tuple[tuple[Point, ...], ...] = Field(
         description="corners of each convex part of the placed box, in metres"
     )

@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 
 from basswright.errors import InputError, InputErrors
-from basswright.records.enclosure import Cuboid, Enclosure
+from basswright.records.enclosure import Enclosure
+from basswright.records.shapes import outer_volume_m3
 from basswright.sound.air import BULK_PA
 from basswright.sound.models import Array
 from basswright.sound.ports import helmholtz_hz
@@ -111,12 +112,7 @@ def _rear(enclosures: Sequence[Enclosure], sheets: Sheets) -> list[InputError]:
 
 
 def _volume(enclosure: Enclosure) -> list[InputError]:
-    shape, net = enclosure.shape, enclosure.net_volume_m3
-    if isinstance(shape, Cuboid):
-        depth = shape.depth_m
-    else:
-        depth = (shape.depth_bottom_m + shape.depth_top_m) / 2
-    outer = shape.width_m * shape.height_m * depth
+    outer, net = outer_volume_m3(enclosure.shape), enclosure.net_volume_m3
     if net is None or net < outer:
         return []
     return [

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from basswright.records.enclosure import Cuboid, Enclosure
+from basswright.records.enclosure import Enclosure
+from basswright.records.shapes import outer_sizes_m
 from basswright.sound.air import C_M_PER_S
 from basswright.sound.models import Array, BoxModels
 
@@ -32,8 +33,7 @@ def sheet_flags(enclosure: Enclosure) -> tuple[str, ...]:
     port, shape = enclosure.ports, enclosure.shape
     if port is None or port.length_m is None:
         return ()
-    depth = shape.depth_m if isinstance(shape, Cuboid) else shape.depth_bottom_m
-    longest = max(shape.width_m, shape.height_m, depth)
+    longest = max(outer_sizes_m(shape))
     if port.length_m <= longest:
         return ()
     pipe_hz = C_M_PER_S / (2 * port.length_m)

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.errors import InputError, InputErrors
-from basswright.records.enclosure import Cuboid, Enclosure, Port
+from basswright.records.enclosure import Enclosure, Port
+from basswright.records.shapes import inner_volume_m3
 from basswright.sound.models import Array
 from basswright.sound.ports import FLARED_SPEED, PLAIN_SPEED, effective_length
 from basswright.sound.wiring import wiring_factor
@@ -190,15 +191,9 @@ def _row(box: Enclosure) -> dict[str, float | None]:
 
 def _shell(box: Enclosure) -> tuple[float, float]:
     """Outer size less 16 mm panels, less what driver, bracing and port take."""
-    shape = box.shape
-    if isinstance(shape, Cuboid):
-        bottom = top = shape.depth_m
-    else:
-        bottom, top = shape.depth_bottom_m, shape.depth_top_m
 
-    def inside(wall: float) -> float:
-        sides = max(shape.width_m - 2 * wall, 0.01) * max(shape.height_m - 2 * wall, 0.01)
-        return sides * max((bottom + top) / 2 - 2 * wall, 0.01)
+    def inside(wall_m: float) -> float:
+        return inner_volume_m3(box.shape, wall_m)
 
     taken = 3.5e-3 * box.driver.count * (box.driver.size_m / 0.30) ** 3
     vented = 0.06 if box.kind in ("vented", "bandpass") else 0.02

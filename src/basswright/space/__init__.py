@@ -6,6 +6,7 @@ for all of them, :func:`place` for one in depth; :func:`drawings`, :func:`scene`
 :func:`sketch` show it; :func:`restraint` says how it has to be held.
 """
 
+from basswright.space.amplifiers import amplifier_verdict
 from basswright.space.boxes import BoxTable, box_table
 from basswright.space.checks import check
 from basswright.space.drawings import Drawings, drawings
@@ -23,6 +24,7 @@ __all__ = [
     "KeepOut",
     "Restraint",
     "Solid",
+    "amplifier_verdict",
     "box_table",
     "check",
     "drawings",

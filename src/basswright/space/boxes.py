@@ -12,8 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from basswright.records.enclosure import Cuboid, Enclosure, Port
+from basswright.records.enclosure import Enclosure, Port
+from basswright.records.shapes import Cylinder, Shape, Wedge, outer_sizes_m, outer_volume_m3
 from basswright.space.arrays import Bools, Floats, Ints
+from basswright.space.parts import Part, standing_on_feet
 
 FIRING = ("front", "up", "down")
 
@@ -50,7 +52,12 @@ class BoxTable:
     mass_kg : ndarray, shape (n,)
         0 where the data sheet is silent.
     volume_m3 : ndarray, shape (n,)
-        Outer volume [m3].
+        Outer volume, feet and the air between them included [m3].
+    parts : tuple
+        For each box that is neither a cuboid nor a wedge, its convex parts; None for the
+        others. Empty where there is no such box.
+    round_ : tuple of str
+        "standing" or "lying" for a round box, else empty; as long as `parts`.
     """
 
     ids: tuple[str, ...]
@@ -66,9 +73,18 @@ class BoxTable:
     kind: tuple[str, ...]
     mass_kg: Floats
     volume_m3: Floats
+    parts: tuple[tuple[Part, ...] | None, ...] = ()
+    round_: tuple[str, ...] = ()
 
     def __len__(self) -> int:
         return len(self.width_m)
+
+    @property
+    def form(self) -> Ints:
+        """0 for a cuboid, 1 for a wedge, 2 for a union of convex parts, shape (n,)."""
+        shaped = np.array([part is not None for part in self.parts], dtype=bool)
+        plain: Ints = self.wedge.astype(np.int64)
+        return np.where(shaped, 2, plain) if len(shaped) else plain
 
     @property
     def size_m(self) -> Floats:
@@ -95,9 +111,15 @@ def box_table(enclosures: Sequence[Enclosure]) -> BoxTable:
         the cone's nominal diameter and marked so.
     """
     shapes = [e.shape for e in enclosures]
-    bottom = _column(s.depth_m if isinstance(s, Cuboid) else s.depth_bottom_m for s in shapes)
-    top = _column(s.depth_m if isinstance(s, Cuboid) else s.depth_top_m for s in shapes)
-    width, height = _column(s.width_m for s in shapes), _column(s.height_m for s in shapes)
+    feet = _column(e.feet_m or 0.0 for e in enclosures)
+    width, height, depth = (_column(s) for s in zip(*map(outer_sizes_m, shapes), strict=True))
+    bottom = _column(
+        s.depth_bottom_m if isinstance(s, Wedge) else d for s, d in zip(shapes, depth, strict=True)
+    )
+    top = _column(
+        s.depth_top_m if isinstance(s, Wedge) else d for s, d in zip(shapes, depth, strict=True)
+    )
+    parts = tuple(standing_on_feet(e.shape, e.feet_m or 0.0) for e in enclosures)
     known = [e.driver.Xmax_m for e in enclosures]
     excursion = _column(
         x if x is not None else EXCURSION_SHARE * e.driver.size_m
@@ -107,7 +129,7 @@ def box_table(enclosures: Sequence[Enclosure]) -> BoxTable:
         ids=tuple(e.id for e in enclosures),
         wedge=bottom != top,
         width_m=width,
-        height_m=height,
+        height_m=height + feet,
         depth_m=bottom,
         depth_top_m=top,
         firing=np.array([FIRING.index(e.firing) for e in enclosures], dtype=np.int64),
@@ -116,8 +138,16 @@ def box_table(enclosures: Sequence[Enclosure]) -> BoxTable:
         port_air_m=_column(_port_air(e.ports) for e in enclosures),
         kind=tuple(e.kind for e in enclosures),
         mass_kg=_column(e.mass_kg or 0.0 for e in enclosures),
-        volume_m3=width * height * (bottom + top) / 2,
+        volume_m3=_column(outer_volume_m3(shape) for shape in shapes) + feet * width * bottom,
+        parts=parts if any(part is not None for part in parts) else (),
+        round_=tuple(_round(shape) for shape in shapes) if any(parts) else (),
     )
+
+
+def _round(shape: Shape) -> str:
+    if not isinstance(shape, Cylinder):
+        return ""
+    return "lying" if shape.lying else "standing"
 
 
 def _column(values: Iterable[float]) -> Floats:

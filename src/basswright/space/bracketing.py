@@ -48,8 +48,8 @@ def wedges(
     bounding = np.zeros((3, count))
     still = np.arange(count)
     for first, group in ranks(ways):
-        low, high = _air(boxes, rows[still], group, clearance_m)
-        inner, outer = _cuboids(boxes, rows[still], group, (low, high), clearance_m)
+        low, high = air_of(boxes, rows[still], group, clearance_m)
+        inner, outer = cuboids_of(boxes, rows[still], group, (low, high), clearance_m)
         inner_rooms, outer_rooms = _rooms_of_both(solid, inner, outer)
         for number, way in enumerate(group):  # a cut may not go through the leaning face
             axis = way.axis_of.index(0)
@@ -83,7 +83,7 @@ def wedges(
     known = np.flatnonzero(found.multipliers.sum(axis=1) == 0)
     chosen = np.ascontiguousarray(bounding[:, known])
     surfaces[known], tolerance[known] = deciding(
-        solid, chosen, found.axis[known], found.room[known]
+        solid.cells, chosen, found.axis[known], found.room[known]
     )
     return Standing(
         room_m=finite(found.room, size.T),
@@ -107,15 +107,16 @@ def _by_box(found: Floats) -> Floats:
     return np.ascontiguousarray(np.moveaxis(found[:3], 0, 2))
 
 
-def _air(
+def air_of(
     boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> tuple[Floats, Floats]:
+    """Return the air at the low and high side of each own axis, (o, n, 3) each [m]."""
     firing = FIRING[int(boxes.firing[rows[0]])]
     air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
     return np.stack([low for low, _ in air]), np.stack([high for _, high in air])
 
 
-def _cuboids(
+def cuboids_of(
     boxes: BoxTable,
     rows: Ints,
     ways: tuple[Orientation, ...],
@@ -153,5 +154,5 @@ def _rooms_of_both(solid: Solid, inner: Floats, outer: Floats) -> tuple[Floats, 
                 break
     distinct = sorted(set(same))
     place = [distinct.index(way) for way in same]
-    bound = rooms(solid, inner[:, distinct], least_m=-np.inf)
-    return bound[:, place], rooms(solid, outer[:, distinct])[:, place]
+    bound = rooms(solid.cells, inner[:, distinct], least_m=-np.inf)
+    return bound[:, place], rooms(solid.cells, outer[:, distinct])[:, place]

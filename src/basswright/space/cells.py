@@ -89,14 +89,13 @@ def keep_out_rows(solid: Solid) -> list[Rows]:
 class _Walk:
     """Depth-first walk over the choices of one clear direction per keep-out."""
 
-    def __init__(self, solid: Solid) -> None:
-        self.base = envelope_rows(solid)
-        self.choices = keep_out_rows(solid)
+    def __init__(self, base: Rows, choices: list[Rows], thinnest_m: float) -> None:
+        self.base, self.choices = base, choices
         self.matrix = np.zeros((10 + len(self.base) + len(self.choices), 5))
         self.right = np.zeros(len(self.matrix))
         self.matrix[:5], self.matrix[5:10] = np.eye(5), -np.eye(5)
         self.right[:10] = REACH_M
-        self.right[7:10] = -THINNEST_M
+        self.right[7:10] = -thinnest_m
         self.fill = 10
         for row in range(len(self.base)):
             self.push(self.base, row)
@@ -206,14 +205,14 @@ def _wedge(one: Floats, two: Floats) -> Floats:
     return np.asarray(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
 
 
-def _without_redundant(grow: Floats, limit: Floats) -> Ints:
-    """Return which facets of a cell count, over sizes from `THINNEST_M`."""
+def _without_redundant(grow: Floats, limit: Floats, thinnest_m: float) -> Ints:
+    """Return which facets of a cell count, over sizes from `thinnest_m`."""
     order = np.argsort(limit / grow.sum(axis=1))
     kept = list(order)
     for row in order[::-1]:
         others = [r for r in kept if r != row]
         matrix = np.vstack([np.eye(3), -np.eye(3), grow[others]])
-        right = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -THINNEST_M), limit[others]])
+        right = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -thinnest_m), limit[others]])
         status, value = greatest(matrix, right, len(right), grow[row])
         if status != EMPTY and value <= limit[row] + EPS:
             kept = others
@@ -247,15 +246,20 @@ class Cells:
 
 def cells_of(solid: Solid) -> Cells:
     """Work out the cells of a load space (see the module's text)."""
-    walk = _Walk(solid)
+    return cells_for(envelope_rows(solid), keep_out_rows(solid))
+
+
+def cells_for(base: Rows, choices: list[Rows], *, thinnest_m: float = THINNEST_M) -> Cells:
+    """Work out the cells of rows that always hold, and of choices of one row each."""
+    walk = _Walk(base, choices, thinnest_m)
     walk.walk((), {i: list(range(len(rows))) for i, rows in enumerate(walk.choices)})
     parts = []
     for leaf in walk.leaves:
         picked = [walk.choices[i].take(np.array([row])) for i, row in leaf]
         grow, limit, tolerance, surfaces = shadow(_joined([walk.base, *picked]))
-        keep = _without_redundant(grow, limit)
+        keep = _without_redundant(grow, limit, thinnest_m)
         parts.append((grow[keep], limit[keep], tolerance[keep], surfaces[keep]))
-    alive = _undominated_cells([(part[0], part[1]) for part in parts])
+    alive = _undominated_cells([(part[0], part[1]) for part in parts], thinnest_m)
     parts = [parts[k] for k in alive]
     counts = [len(part[1]) for part in parts]
     return Cells(
@@ -278,10 +282,10 @@ def _joined(rows: list[Rows]) -> Rows:
     )
 
 
-def _undominated_cells(cells: list[tuple[Floats, Floats]]) -> list[int]:
+def _undominated_cells(cells: list[tuple[Floats, Floats]], thinnest_m: float) -> list[int]:
     """Drop cells that lie inside another one."""
     bounds = np.vstack([np.eye(3), -np.eye(3)])
-    sides = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -THINNEST_M)])
+    sides = np.concatenate([np.full(3, 2 * REACH_M), np.full(3, -thinnest_m)])
     full = [(np.vstack([bounds, g]), np.concatenate([sides, r])) for g, r in cells]
     kept = list(range(len(cells)))
     for inner in range(len(cells)):

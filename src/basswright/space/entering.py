@@ -31,14 +31,14 @@ class WayIn:
     proved: bool
 
 
-def way_in(solid: Solid, corners: Floats, orientation: Orientation, size_m: Floats) -> WayIn:
+def way_in(solid: Solid, parts: list[Floats], orientation: Orientation, size_m: Floats) -> WayIn:
     """Say how a placed box gets through the opening and to its place.
 
     Parameters
     ----------
     solid : Solid
-    corners : ndarray, shape (v, 3)
-        Of the placed box [m].
+    parts : list of ndarray, shape (v, 3)
+        Corners of each convex part of the placed box [m].
     orientation : Orientation
         The way it stands there.
     size_m : ndarray, shape (3,)
@@ -48,7 +48,7 @@ def way_in(solid: Solid, corners: Floats, orientation: Orientation, size_m: Floa
     -------
     WayIn
     """
-    straight = _straight(solid, corners)
+    straight = _straight(solid, parts)
     if straight:
         return WayIn(text=straight, proved=True)
     opening = solid.opening
@@ -75,9 +75,10 @@ def way_in(solid: Solid, corners: Floats, orientation: Orientation, size_m: Floa
     )
 
 
-def _straight(solid: Solid, corners: Floats) -> str:
+def _straight(solid: Solid, parts: list[Floats]) -> str:
     """Return the words for a straight way in, as the box stands; empty where there is none."""
     opening, floor = solid.opening, solid.floor_m
+    corners = np.vstack(parts)
     low, high = corners.min(axis=0), corners.max(axis=0)
     lift = max(floor + opening.sill_m - low[2], 0.0)
     half = opening.width_m / 2
@@ -88,7 +89,7 @@ def _straight(solid: Solid, corners: Floats) -> str:
     back = np.array([solid.low[0] - high[0] - 0.05, 0.0, 0.0])
     up, side = np.array([0.0, 0.0, lift]), np.array([0.0, aside, 0.0])
     for moves in ((up, side, back), (side, up, back)):
-        if _free(solid, corners, moves):
+        if all(_free(solid, part, moves) for part in parts):
             words = ["straight in as it stands"]
             if lift > _NEAR:
                 words.append(f"lifted {millimetres(lift)} over the sill")
@@ -123,6 +124,8 @@ def _overlap(one: Convex, two: Convex) -> bool:
 
 def _turn(solid: Solid, orientation: Orientation, size_m: Floats, first: int) -> str:
     """Return the words for a turn inside that is sure to have room; empty where none is."""
+    if orientation.tilt is not None:
+        return ""
     along, across, up = (float(size_m[own]) for own in orientation.axis_of)
     if first == orientation.axis_of[1]:
         angle = np.arange(_ROUND) * 2 * np.pi / _ROUND

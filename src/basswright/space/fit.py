@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from basswright.space.limits import Limits
 from basswright.space.openings import WAYS, passage
 from basswright.space.orientations import Orientation, growth, orientations, sizes_apart
 from basswright.space.solids import LEAST_SIDE_M, Solid
+
+if TYPE_CHECKING:
+    from basswright.space.cells import Cells
 
 #: A box that is this little too big still counts as touching [m].
 TOUCH_M = 1e-7
@@ -68,9 +72,10 @@ def fit(solid: Solid, boxes: BoxTable, *, clearance_m: float) -> FitTable:
     limit, way = np.zeros(count, np.int64), np.zeros(count, np.int64)
     cone = np.zeros((count, 3))
     limits, names = Limits(solid), list[str]()
-    for wedge in (False, True):
+    forms = boxes.form
+    for form in range(3):
         for firing in range(len(FIRING)):
-            rows = np.flatnonzero((boxes.wedge == wedge) & (boxes.firing == firing))
+            rows = np.flatnonzero((forms == form) & (boxes.firing == firing))
             if not len(rows):
                 continue
             found = stand_family(solid, boxes, rows, clearance_m)
@@ -130,14 +135,22 @@ def _openings(solid: Solid, boxes: BoxTable) -> VerdictTable:
 
 def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) -> Standing:
     """Return the best way to stand for boxes of one shape and one firing direction."""
+    if boxes.parts and boxes.parts[rows[0]] is not None:
+        from basswright.space.shaped import stand_shaped
+
+        return stand_shaped(solid, boxes, rows, clearance_m)
     wedge = bool(boxes.wedge[rows[0]])
     firing = FIRING[int(boxes.firing[rows[0]])]
     ways = orientations(firing, wedge=wedge)
-    if not wedge:
-        return _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
-    from basswright.space.bracketing import wedges
+    if wedge:
+        from basswright.space.bracketing import wedges
 
-    return wedges(solid, boxes, rows, ways, clearance_m)
+        found = wedges(solid, boxes, rows, ways, clearance_m)
+    else:
+        found = _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
+    from basswright.space.leaning import with_tilts
+
+    return with_tilts(solid, boxes, rows, found, clearance_m)
 
 
 def grown_sizes(
@@ -155,11 +168,10 @@ def grown_sizes(
     return sizes
 
 
-def rooms(solid: Solid, sizes: Floats, *, least_m: float = LEAST_SIDE_M) -> Floats:
+def rooms(cells: Cells, sizes: Floats, *, least_m: float = LEAST_SIDE_M) -> Floats:
     """Return the room along three axes and all at once, shape (4, o, n), see `room`."""
     from basswright.space.kernels import room
 
-    cells = solid.cells
     flat = np.ascontiguousarray(sizes.reshape(3, -1))
     found = room(flat, cells.grow, cells.limit, cells.first, least_m=least_m)
     return found.reshape(4, *sizes.shape[1:])
@@ -190,7 +202,7 @@ def _cuboids(
     still = np.arange(count)
     for first, group in ranks(ways):
         sizes = grown_sizes(boxes, rows[still], boxes.depth_m[rows[still]], group, clearance_m)
-        margins, axes = single(rooms(solid, sizes))
+        margins, axes = single(rooms(solid.cells, sizes))
         index, own = np.arange(len(still)), margins.argmax(axis=0)
         margin = margins[own, index]
         better = (margin > room[still]) | (first == 0)
@@ -201,7 +213,7 @@ def _cuboids(
         still = still[room[still] <= solid.tolerance_m]
         if not len(still):
             break
-    surfaces, tolerance = deciding(solid, chosen, axis, room)
+    surfaces, tolerance = deciding(solid.cells, chosen, axis, room)
     return Standing(
         room_m=finite(room, chosen),
         axis=axis,
@@ -212,7 +224,7 @@ def _cuboids(
     )
 
 
-def deciding(solid: Solid, sizes: Floats, axis: Ints, room: Floats) -> tuple[Ints, Floats]:
+def deciding(cells: Cells, sizes: Floats, axis: Ints, room: Floats) -> tuple[Ints, Floats]:
     """Return which surfaces give a cuboid's room, and how far that may be off.
 
     Parameters
@@ -223,7 +235,6 @@ def deciding(solid: Solid, sizes: Floats, axis: Ints, room: Floats) -> tuple[Int
     """
     from basswright.space.kernels import facet_at
 
-    cells = solid.cells
     facet = facet_at(sizes, axis, room, cells.grow, cells.limit, cells.first)
     lost = facet < 0
     if not len(cells.limit):

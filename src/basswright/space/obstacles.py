@@ -55,12 +55,19 @@ class Packed(NamedTuple):
     floor: float
 
 
-def packed(solid: Solid) -> Packed:
-    """Pack a solid (see :class:`Packed`)."""
+def packed(solid: Solid, *, least_m: float = SMALL_M) -> Packed:
+    """Pack a solid (see :class:`Packed`).
+
+    Parameters
+    ----------
+    solid : Solid
+    least_m : float
+        Directions that are of no use to a cuboid of this size on the floor are left out.
+    """
     normals, offsets, edges, corners = [], [], [], []
     for keep_out in solid.keep_outs:
         body = keep_out.body
-        n = _possible(solid, body)
+        n = _possible(solid, body, least_m)
         normals.append(-n)
         offsets.append(-(n @ body.vertices.T).max(axis=1))
         along = body.vertices[body.edges[:, 1]] - body.vertices[body.edges[:, 0]]
@@ -81,11 +88,11 @@ def packed(solid: Solid) -> Packed:
     )
 
 
-def _possible(solid: Solid, body: Convex) -> Floats:
+def _possible(solid: Solid, body: Convex, least_m: float) -> Floats:
     """Return the facet normals on whose side even a small cuboid has room."""
     n = cuboid_directions(body)
     support = (n @ body.vertices.T).max(axis=1)
-    least = np.full(3, SMALL_M)
+    least = np.full(3, least_m)
     wall = np.column_stack([solid.A[:, :2]])
     right = solid.b - solid.A[:, 2] * solid.floor_m - np.maximum(solid.A, 0.0) @ least
     bounds = np.vstack([np.eye(2), -np.eye(2)])

@@ -8,6 +8,7 @@ import numpy as np
 
 from basswright.space.arrays import Floats
 from basswright.space.boxes import FIRING
+from basswright.space.tilts import Tilt
 
 _CONE_AXIS: dict[str, Floats] = {
     "front": np.array([-1.0, 0.0, 0.0]),
@@ -44,13 +45,16 @@ class Orientation:
     cone : ndarray, shape (3,)
         Direction that the cone fires to, in the car.
     rank : int
-        0 as the data sheet shows it, 1 on its back, 2 on an end, 3 upside down.
+        0 as the data sheet shows it, 1 on its back, 2 on an end, 3 upside down, 4 tilted.
+    tilt : Tilt or None
+        What it is tilted by, beyond the quarter turns.
     """
 
     name: str
     turn: Floats
     cone: Floats
     rank: int
+    tilt: Tilt | None = None
 
     @property
     def axis_of(self) -> tuple[int, int, int]:
@@ -98,6 +102,57 @@ def orientations(firing: str, *, wedge: bool) -> tuple[Orientation, ...]:
         found.append(Orientation(name=name, turn=turn, cone=cone, rank=rank))
     found.sort(key=lambda o: o.rank)
     return tuple(found)
+
+
+def ways_of_body(firing: str, *, round_: str = "") -> tuple[Orientation, ...]:
+    """Return the allowed ways to stand for a box without symmetry, or a round one.
+
+    Parameters
+    ----------
+    firing : str
+    round_ : str
+        "standing" and "lying" for round boxes, which do not change by a turn about their
+        axis: the one keeps its axis upright, the other looks to any side.
+    """
+    cone_axis = _CONE_AXIS[firing]
+    found: list[Orientation] = []
+    seen: set[tuple[int, ...]] = set()
+    for turn in _quarter_turns():
+        cone = turn @ cone_axis
+        up = tuple(round(v) for v in turn.T @ np.array([0.0, 0.0, 1.0]))
+        axis = tuple(round(v) for v in turn[:, 0 if round_ == "lying" else 2])
+        if (firing == "down" and up != (0, 0, 1)) or (firing != "down" and cone[2] < -0.5):
+            continue
+        if (round_ == "standing" and up[2] == 0) or (round_ and axis in seen):
+            continue
+        seen.add(axis)
+        name = f"{_POSTURE[up]}, cone {_FACING[tuple(round(v) for v in cone)]}"
+        if not round_:
+            name += _other_side(turn, cone)
+        rank = {"upright": 0, "on its back": 1, "upside down": 3}.get(_POSTURE[up], 2)
+        found.append(Orientation(name=name, turn=turn, cone=cone, rank=rank))
+    found.sort(key=lambda way: way.rank)
+    return tuple(found)
+
+
+def _other_side(turn: Floats, cone: Floats) -> str:
+    """Say where the top or the front looks, when posture and cone leave it open."""
+    if abs(cone[2]) < 0.5:
+        return ""
+    if abs(turn[2, 2]) > 0.5:
+        return f", front {_FACING[tuple(round(v) for v in -turn[:, 0])]}"
+    return f", top {_FACING[tuple(round(v) for v in turn[:, 2])]}"
+
+
+def tilted_way(way: Orientation, tilt: Tilt) -> Orientation:
+    """Return a way to stand, tilted."""
+    return Orientation(
+        name=f"{way.name}, {tilt.words}",
+        turn=tilt.turn @ way.turn,
+        cone=tilt.turn @ way.cone,
+        rank=4,
+        tilt=tilt,
+    )
 
 
 def sizes_apart(ways: tuple[Orientation, ...]) -> tuple[Orientation, ...]:

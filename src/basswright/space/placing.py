@@ -16,6 +16,7 @@ from basswright.space.fit import TOUCH_M, Standing, require_clearance, stand_fam
 from basswright.space.gaps import gaps
 from basswright.space.limits import limit_name
 from basswright.space.openings import WAYS, passage
+from basswright.space.orientations import Orientation
 from basswright.space.solids import Solid
 from basswright.space.templates import hull_of
 
@@ -50,28 +51,39 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
     boxes, rows = box_table([enclosure]), np.array([0])
     found = stand_family(solid, boxes, rows, clearance_m)
     origin, turn = own_places(solid, boxes, rows, found, clearance_m)
-    corners = origin[0] + box_corners(boxes) @ turn[0].T
+    parts = [origin[0] + own @ turn[0].T for own in own_parts(boxes)]
+    corners = np.vstack(parts)
     cone = origin[0] + turn[0] @ cone_in_own_frame(boxes, rows)[0]
-    room = _room_verdict(solid, found)
-    opening = _opening_verdict(solid, boxes)
     orientation = found.ways[int(found.way[0])]
+    support = support_for(solid, orientation, corners)
+    room = _room_verdict(solid, found, support)
+    opening = _opening_verdict(solid, boxes)
     if room.passes:
-        entry = way_in(solid, corners, orientation, boxes.size_m[0]).text
+        entry = way_in(solid, parts, orientation, boxes.size_m[0]).text
     else:
         entry = "has no place to get to"
     volume = float(boxes.volume_m3[0])
     return Placement(
         orientation=orientation.name,
-        parts=(tuple(_point(corner) for corner in corners),),
+        pitch_deg=_tilt_deg(orientation, "pitch"),
+        yaw_deg=_tilt_deg(orientation, "yaw"),
+        support=support,
+        parts=tuple(tuple(_point(corner) for corner in part) for part in parts),
         cone=_point(cone),
-        centre=_point(corners.mean(axis=0)),
-        gaps=gaps(solid, [hull_of(corners)]),
+        centre=_point(_centre(parts)),
+        gaps=gaps(solid, [hull_of(part) for part in parts]),
         binding=room.limit,
         luggage_lost_m3=volume,
         luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
         way_in=entry,
         verdicts=(room, opening, *access_verdicts(solid, corners)),
     )
+
+
+def own_parts(boxes: BoxTable) -> list[Floats]:
+    """Return the corners of each convex part of the first box, in its own frame [m]."""
+    parts = boxes.parts[0] if boxes.parts else None
+    return [box_corners(boxes)] if parts is None else [part.corners() for part in parts]
 
 
 def box_corners(boxes: BoxTable) -> Floats:
@@ -88,15 +100,47 @@ def box_corners(boxes: BoxTable) -> Floats:
     )
 
 
+def _centre(parts: list[Floats]) -> Floats:
+    if len(parts) == 1:
+        return np.asarray(parts[0].mean(axis=0))
+    every = np.vstack(parts)
+    return np.asarray((every.min(axis=0) + every.max(axis=0)) / 2)
+
+
 def _point(values: Floats) -> Point:
     return float(values[0]), float(values[1]), float(values[2])
 
 
-def _room_verdict(solid: Solid, found: Standing) -> Verdict:
+def _tilt_deg(orientation: Orientation, about: str) -> float:
+    tilt = orientation.tilt
+    return tilt.angle_deg if tilt is not None and tilt.about == about else 0.0
+
+
+def support_for(solid: Solid, orientation: Orientation, corners: Floats) -> str:
+    """Say how a tilted box has to be held up; empty for one that stands flat.
+
+    Parameters
+    ----------
+    corners : ndarray, shape (v, 3)
+        Of the placed box [m].
+    """
+    tilt = orientation.tilt
+    if tilt is None or tilt.about == "yaw":
+        return ""
+    height = corners @ tilt.turn[:, 2]
+    foot = corners[height < height.min() + 1e-6, 2] - solid.floor_m
+    edge, other = ("front", "rear") if tilt.angle_deg > 0 else ("rear", "front")
+    held = f"{tilt.words}: wedge or brace it, {millimetres(float(foot.max()))} at its {edge} edge"
+    if foot.min() > 5e-4:
+        held += f" and {millimetres(float(foot.min()))} at its {other} edge"
+    return held
+
+
+def _room_verdict(solid: Solid, found: Standing, support: str) -> Verdict:
     room = float(found.room_m[0])
     surfaces = tuple(int(s) for s in found.surfaces[0] if s >= 0)
     limit = limit_name(solid, int(found.axis[0]), surfaces)
-    return _verdict("space", room, limit, float(found.tolerance_m[0]))
+    return _verdict("space", room, limit, float(found.tolerance_m[0]), note=support)
 
 
 def _verdict(rule: str, room_m: float, limit: str, tolerance_m: float, note: str = "") -> Verdict:

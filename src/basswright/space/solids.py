@@ -14,6 +14,7 @@ from basswright.space.polytope import Convex, volume_without
 if TYPE_CHECKING:
     from basswright.space.cells import Cells
     from basswright.space.obstacles import Packed
+    from basswright.space.tilted import Tilted
 
 
 #: No cut that would help is said to leave less of a side than this [m].
@@ -110,6 +111,11 @@ class Solid:
         return self.surfaces + tuple(keep_out.name for keep_out in self.keep_outs)
 
     @cached_property
+    def tolerances_m(self) -> Floats:
+        """How far each of the surfaces may be off [m], in the order of `names`."""
+        return np.concatenate([self.plane_tolerance_m, [k.tolerance_m for k in self.keep_outs]])
+
+    @cached_property
     def volume_m3(self) -> float:
         """Volume of the space without its keep-outs [m3]."""
         return volume_without(self.envelope, tuple(k.body for k in self.keep_outs))
@@ -127,6 +133,27 @@ class Solid:
         from basswright.space.obstacles import packed
 
         return packed(self)
+
+    @cached_property
+    def packed_for_any(self) -> Packed:
+        """The same for bodies of any shape and turn."""
+        from basswright.space.obstacles import packed
+
+        return packed(self, least_m=0.0)
+
+    @cached_property
+    def balances(self) -> Floats:
+        """Sums of planes in which the place of a body drops out, see `unions`."""
+        from basswright.space.unions import balances
+
+        return balances(self)
+
+    @cached_property
+    def tilted(self) -> tuple[Tilted, ...]:
+        """The space as a tilted box sees it, for each tilt that it suggests."""
+        from basswright.space.tilted import tilted_spaces
+
+        return tilted_spaces(self)
 
     @property
     def low(self) -> Floats:

@@ -18,10 +18,13 @@ from basswright.space.wedges import (
     set_corners,
     set_leaning,
     set_standing,
+    stand,
+    wedge_corners,
 )
 
 if TYPE_CHECKING:
     from basswright.space.fit import Standing
+    from basswright.space.parts import Part
     from basswright.space.solids import Solid
 
 
@@ -124,6 +127,8 @@ def own_places(
         In the car [m].
     turn : ndarray, shape (n, 3, 3)
     """
+    if boxes.parts and boxes.parts[rows[0]] is not None:
+        return _shaped_places(solid, boxes, rows, found, clearance_m)
     firing = FIRING[int(boxes.firing[rows[0]])]
     air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in found.ways]
     index = np.arange(len(rows))
@@ -142,14 +147,44 @@ def own_places(
     wanted = found.room_m >= -1e-7
     desk = desk_for(solid.packed, bounds=8)
     plain = desk._replace(face=np.zeros((0, 3)), edges=np.zeros((0, 9)))
-    place = _places(solid.packed, (size, low, high), turns, found.way, wanted, (plain, desk))
+    tilted = np.array([way.tilt is not None for way in found.ways])[found.way]
+    flat = wanted & ~tilted
+    place = _places(solid.packed, (size, low, high), turns, found.way, flat, (plain, desk))
+    for n in np.flatnonzero(tilted & wanted):
+        place[n] = _tilted_place(solid, (size[n], low[n], high[n]), turns[found.way[n]])
     return place, turns[found.way]
+
+
+def _shaped_places(
+    solid: Solid, boxes: BoxTable, rows: Ints, found: Standing, clearance_m: float
+) -> tuple[Floats, Floats]:
+    from basswright.space.shaped import body_of, shaped_place
+
+    place = [
+        shaped_place(solid, body_of(boxes, int(row), clearance_m), found.ways[way])
+        for row, way in zip(rows, found.way, strict=True)
+    ]
+    return np.stack(place), np.stack([found.ways[way].turn for way in found.way])
+
+
+def _tilted_place(solid: Solid, box: tuple[Floats, Floats, Floats], turn: Floats) -> Floats:
+    """Return where the own frame's origin of a tilted box stands, shape (3,) [m]."""
+    from basswright.space.blocks import block_shape
+
+    corners = wedge_corners(*box)[0]
+    standing = corners @ turn.T
+    lowest = np.array([0.0, 0.0, standing[:, 2].min()])
+    shape = block_shape(standing - lowest)
+    _, x, y = stand(solid.packed_for_any, shape, 1.0)
+    return np.asarray(np.array([x, y, solid.floor_m]) - lowest)
 
 
 def cone_in_own_frame(boxes: BoxTable, rows: Ints) -> Floats:
     """Return the middle of the cone side in the box's own frame, shape (n, 3) [m]."""
     firing = FIRING[int(boxes.firing[rows[0]])]
     axis = _CONE_AXIS[firing]
+    if boxes.parts and boxes.parts[rows[0]] is not None:
+        return np.stack([_middle_of_side(boxes.parts[row], axis) for row in rows])
     cone = np.stack(
         [
             np.where(axis[2] > 0, boxes.depth_top_m[rows], boxes.depth_m[rows]) / 2,
@@ -163,6 +198,22 @@ def cone_in_own_frame(boxes: BoxTable, rows: Ints) -> Floats:
     if axis[2] != 0:
         cone[:, 2] = boxes.height_m[rows] if axis[2] > 0 else 0.0
     return cone
+
+
+def _middle_of_side(parts: tuple[Part, ...] | None, way: Floats) -> Floats:
+    """Return the middle of the largest face on one side of a union of parts, shape (3,) [m]."""
+    best, middle = -1.0, np.zeros(3)
+    reach = max(float((part.corners() @ way).max()) for part in parts or ())
+    for part in parts or ():
+        corners = part.corners()
+        side = corners[corners @ way > reach - 1e-6]
+        if not len(side):
+            continue
+        low, high = side.min(axis=0), side.max(axis=0)
+        size = float(np.sort(high - low)[1:].prod())
+        if size > best:
+            best, middle = size, (low + high) / 2
+    return middle
 
 
 def cones(solid: Solid, boxes: BoxTable, rows: Ints, found: Standing, clearance_m: float) -> Floats:

@@ -157,6 +157,7 @@ class Assembler:
             goals=goals,
             verdicts=(
                 *placement.verdicts,
+                *self._amplifier_place(enclosure, amplifier),
                 held_down(enclosure, fixing),
                 match.verdict,
                 *plan.verdicts,
@@ -179,6 +180,19 @@ class Assembler:
             clearance = weighed.job.wish.clearance_m
             placed[enclosure.id] = space.place(weighed.solid, enclosure, clearance_m=clearance)
         return placed[enclosure.id]
+
+    def _amplifier_place(
+        self, enclosure: Enclosure, amplifier: Amplifier | None
+    ) -> tuple[Verdict, ...]:
+        """Return where a separate amplifier goes, if its sheet tells how large it is."""
+        if amplifier is None:
+            return ()
+        weighed, key = self.weighed, option_id(enclosure, amplifier)
+        if key not in weighed.beside:
+            placement = self._placement(enclosure)
+            weighed.beside[key] = space.amplifier_verdict(weighed.solid, placement, amplifier)
+        verdict = weighed.beside[key]
+        return () if verdict is None else (verdict,)
 
     def _goals(self, row: int) -> Goals:
         systems, wish = self.weighed.systems, self.weighed.job.wish

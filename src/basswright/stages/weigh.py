@@ -22,6 +22,7 @@ from basswright.records.job import Job
 from basswright.records.levels import LevelTable
 from basswright.records.placement import FitTable, Placement
 from basswright.records.snapshot import Snapshot
+from basswright.records.verdict import Verdict
 from basswright.sound.cabin import CabinModel
 from basswright.stages.kin import cabin_of, kin_of
 
@@ -58,7 +59,7 @@ class Weighed:
 
     `kept` are the rows of the boxes that can be in an answer; `fit`, `own`, `levels` and
     `systems` speak of these, in this order, `whole_fit` of all. `placed` remembers where
-    single boxes stand, by id.
+    single boxes stand, by id, `beside` where amplifiers go beside them.
     """
 
     job: Job
@@ -74,6 +75,7 @@ class Weighed:
     feeds: Feeds
     systems: Systems
     placed: dict[str, Placement] = field(default_factory=dict)
+    beside: dict[str, Verdict | None] = field(default_factory=dict)
 
 
 def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepared:
@@ -199,6 +201,7 @@ def weigh(
         feeds=feeds,
         systems=systems,
         placed=before.placed(),
+        beside=before.beside(),
     )
 
 
@@ -253,6 +256,10 @@ class _Before:
     def placed(self) -> dict[str, Placement]:
         """Boxes that were placed already, when neither space nor clearance changed."""
         return self.weighed.placed if self.weighed is not None and self.fit() else {}
+
+    def beside(self) -> dict[str, Verdict | None]:
+        """Places of amplifiers that were looked for already, on the same terms."""
+        return self.weighed.beside if self.weighed is not None and self.fit() else {}
 
     def levels(self, kept: NDArray[np.intp]) -> tuple[CabinModel, LevelTable] | None:
         """Cabin and levels, when boxes, places, cabin, ears and filter are the same."""

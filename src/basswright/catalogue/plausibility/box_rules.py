@@ -27,7 +27,8 @@ def _litres(value: float) -> str:
 def _inside_m3(figures: BoxFigures, wall_m: float) -> Floats:
     slant = np.hypot(1.0, figures.lean_m / figures.sides_m[:, 1])
     walls = np.stack([np.full_like(slant, 2.0), np.full_like(slant, 2.0), 1 + slant], axis=1)
-    return np.asarray(np.prod(figures.sides_m - walls * wall_m, axis=1), float)
+    filled = figures.outer_m3 / np.prod(figures.sides_m, axis=1)
+    return np.asarray(np.prod(figures.sides_m - walls * wall_m, axis=1) * filled, float)
 
 
 def _air(figures: BoxFigures) -> Finding:

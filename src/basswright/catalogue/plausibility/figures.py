@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from basswright.catalogue.plausibility.findings import Floats
 from basswright.records.amplifier import Amplifier
-from basswright.records.enclosure import Cuboid, Enclosure, Port
+from basswright.records.enclosure import Enclosure, Port
+from basswright.records.shapes import Wedge, outer_sizes_m, outer_volume_m3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +64,7 @@ def of_boxes(boxes: Sequence[Enclosure]) -> BoxFigures:
         kind=np.array([box.kind for box in boxes], dtype=np.str_),
         sides_m=sides[:, :3],
         lean_m=sides[:, 3],
-        outer_m3=np.prod(sides[:, :3], axis=1),
+        outer_m3=column(lambda b: outer_volume_m3(b.shape)),
         size_m=column(lambda b: b.driver.size_m),
         count=column(lambda b: b.driver.count),
         load_ohm=column(lambda b: b.load_ohm),
@@ -97,8 +98,8 @@ def of_boxes(boxes: Sequence[Enclosure]) -> BoxFigures:
 def _sides(box: Enclosure) -> tuple[float, float, float, float]:
     """Return width, height, mean depth and how much the depths differ [m]."""
     shape = box.shape
-    if isinstance(shape, Cuboid):
-        return shape.width_m, shape.height_m, shape.depth_m, 0.0
+    if not isinstance(shape, Wedge):
+        return *outer_sizes_m(shape), 0.0
     mean = (shape.depth_bottom_m + shape.depth_top_m) / 2
     return shape.width_m, shape.height_m, mean, shape.depth_bottom_m - shape.depth_top_m
 

@@ -28,6 +28,7 @@ from basswright.database.kinds import Item
 from basswright.errors import InputError
 
 _RATING_TARGET: Final = re.compile(r"^ratings@(\S+) ohm( bridged)?$")
+_FORMS: Final = ("cuboid", "wedge", "truncated", "l-shape", "cylinder")
 _BARE: Final = re.compile(r"^[+-]?[\d.,' /]+$")
 #: Cells remembered per column; suppliers repeat themselves.
 _MEMORY: Final = 50_000
@@ -204,7 +205,7 @@ class RowReader:
         )
 
     def _problem(self, number: int, problem: Any) -> Note:
-        path = tuple(str(part) for part in problem["loc"] if part not in ("cuboid", "wedge"))
+        path = tuple(str(part) for part in problem["loc"] if part not in _FORMS)
         name = self.names.get(path, ".".join(path))
         given = problem["input"]
         return Note(
@@ -229,6 +230,9 @@ def made_up_id(maker: str, model: str) -> str:
 
 def _shape(number: int, values: dict[str, Any]) -> list[Note]:
     shape = values.setdefault("shape", {})
+    form = next((form for sign, form in _SIGNS if any(n.startswith(sign) for n in shape)), "")
+    if form:
+        return _special_shape(number, shape, form)
     two = "depth_bottom_m" in shape and "depth_top_m" in shape
     if two and shape["depth_bottom_m"] == shape["depth_top_m"]:
         shape["depth_m"] = shape.pop("depth_bottom_m")
@@ -245,6 +249,27 @@ def _shape(number: int, values: dict[str, Any]) -> list[Note]:
             two = True
     shape["form"] = "wedge" if two else "cuboid"
     needed = ["width_m", "height_m", *(("depth_bottom_m",) if two else ("depth_m",))]
+    return [_missing(number, f"shape.{name[:-2]}") for name in needed if name not in shape]
+
+
+#: What the name of a field of a shape begins with, that no other form has.
+_SIGNS: Final = (
+    ("diameter", "cylinder"),
+    ("bevel_", "truncated"),
+    ("notch_", "l-shape"),
+)
+
+
+def _special_shape(number: int, shape: dict[str, Any], form: str) -> list[Note]:
+    """Complete a bevelled, notched or round shape; a round one may give its outer sizes."""
+    shape["form"] = form
+    needed = ["width_m", "height_m", "depth_m"]
+    if form == "cylinder":
+        sizes = {name: shape.pop(name, None) for name in needed}
+        along = sizes["depth_m"] if shape.get("lying") else sizes["height_m"]
+        if "length_m" not in shape and along is not None:
+            shape["length_m"] = along
+        needed = ["length_m"]
     return [_missing(number, f"shape.{name[:-2]}") for name in needed if name not in shape]
 
 

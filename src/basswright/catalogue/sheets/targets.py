@@ -21,13 +21,7 @@ from basswright.records.base import Record
 
 _NOT_IN_SHEETS: Final = {"origins", "form"}
 #: Fields that are given in another way, or can be worked out.
-_NOT_REQUIRED: Final = {"id", "shape.width", "shape.height", "shape.depth", "ratings"} | {
-    "shape.depth_bottom",
-    "shape.depth_top",
-    "lowest_load",
-    "series",
-    "size",
-}
+_NOT_REQUIRED: Final = {"id", "ratings", "lowest_load", "series", "size"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,7 +154,10 @@ def _plain(path: tuple[str, ...], annotation: Any, field: FieldInfo, *, needed: 
         name=name,
         path=path,
         reads=reads,
-        required=needed and field.is_required() and name not in _NOT_REQUIRED,
+        required=needed
+        and field.is_required()
+        and path[0] != "shape"
+        and name not in _NOT_REQUIRED,
         choices=choices,
         meaning=field.description or "",
     )
