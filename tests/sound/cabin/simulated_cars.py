@@ -52,6 +52,7 @@ _SCREEN = Skin((11, 14), (50, 100), (0.4, 0.8))
 _FLOOR = Skin((12, 20), (50, 110), (0.1, 0.3))
 _TAIL = Skin((15, 28), (25, 60), (0.5, 0.9))
 _SIDE = Skin((10, 18), (35, 80), (0.15, 0.45))
+_LID = Skin((9, 16), (32, 75), (0.2, 0.6))
 
 
 @dataclass
@@ -91,6 +92,8 @@ class Shape:
     arch_inset: float
     boot_height: float
     well: float
+    pad: float
+    bench: float
     ear: Array
 
     @property
@@ -147,14 +150,16 @@ class Shape:
         ex, ey, ez = self.ear
         out = np.zeros(x.shape, dtype=bool)
         for side in (ey, -ey):
-            near = np.abs(y - side) < 0.24
+            near = np.abs(y - side) < 0.22
             rear = ex - 0.1 + 0.38 * (ez - 0.1 - z)
-            out |= near & (x < rear) & (x > rear - 0.14) & (z < ez - 0.08) & (z > -self.drop + 0.2)
+            out |= (
+                near & (x < rear) & (x > rear - self.pad) & (z < ez - 0.08) & (z > -self.drop + 0.2)
+            )
             out |= near & (x > ex + 0.1) & (x < ex + 0.6) & (np.abs(z + self.drop - 0.25) < 0.09)
         if ex > 0.75:
-            bench = np.abs(y) < 0.45 * self.width
+            bench = np.abs(y) < 0.42 * self.width
             front = -z * self.lean
-            out |= bench & (x > front) & (x < front + 0.17) & (z < 0.58)
+            out |= bench & (x > front) & (x < front + self.pad) & (z < self.bench)
             out |= bench & (x > 0.1) & (x < 0.6) & (z < 0.1) & (z > -self.drop + 0.1)
         return out
 
@@ -218,6 +223,9 @@ def _shape(body: str, rng: np.random.Generator) -> Shape:
         arch_inset=float(rng.uniform(0.15, 0.24)),
         boot_height=float(rng.uniform(0.46, 0.56)),
         well=float(rng.choice([0.0, 0.14])),
+        pad=float(rng.uniform(0.06, 0.14)),
+        # Folded, or with gaps at its sides, below and between its halves; or whole.
+        bench=float(rng.choice([0.0, 0.3, 0.5])),
         ear=ear,
     )
 
@@ -263,7 +271,7 @@ def _furnished(shape: Shape, cone: Array, step: float, seed: int) -> Grid:
     grid = _grid(shape, None if shape.body == "pickup" else cone, step)
     rng = np.random.default_rng([seed, 99, BODIES.index(shape.body)])
     behind = grid.behind
-    grid.resistivity = float(np.exp(rng.normal(np.log(8000), 0.5)))
+    grid.resistivity = float(np.exp(rng.normal(np.log(5000), 0.8)))
     grid.lining_m = float(rng.uniform(0.004, 0.02))
     grid.lining_resistivity = float(rng.uniform(15e3, 60e3))
     grid.branches = [
@@ -310,6 +318,9 @@ def _panels(
             for sign in (-1, 1):
                 skin = np.clip(sign * wall[:, 1], 0, None) * (sign * y > 0.4 * half)
                 panels.append((skin, x, (low, high), z, (-shape.drop, roof), _SIDE))
+    if behind.any():
+        lid = np.clip(grid.wall[:, 2], 0, None) * behind * (z > 0.6 * shape.boot_height)
+        panels.append((lid, x, (-shape.depth, -0.25), y, (-half, half), _LID))
     out = []
     for area, a, a_ends, b, b_ends, kind in panels:
         first = float(np.exp(rng.uniform(*np.log(kind.resonance_hz))))

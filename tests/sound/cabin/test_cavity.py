@@ -40,7 +40,7 @@ def test_third_of_a_metre_bricks_give_the_greens_function_to_200_hz(cavity):
         ear_m=EAR,
         loss_factor=0.06,
         volume_m3=float(np.prod(SIZE)),
-    ).transfer(frequency, SOURCES)[:, 0]
+    ).at_readings(frequency, SOURCES)
     answer = _pressure(cavity.reduced((EAR - MIDDLE)[None]), EAR - MIDDLE, frequency).T
     off = np.abs(answer - exact) / np.maximum(np.abs(exact), np.median(np.abs(exact)))
     assert np.sqrt(np.mean((20 * np.log10(1 + off)) ** 2)) < 0.1
@@ -54,7 +54,7 @@ def test_the_residual_is_worth_having(cavity):
         ear_m=EAR,
         loss_factor=0.06,
         volume_m3=float(np.prod(SIZE)),
-    ).transfer(frequency, SOURCES)[:, 0]
+    ).at_readings(frequency, SOURCES)
     with_it = cavity.reduced((EAR - MIDDLE)[None])
     without = cavity.reduced(np.array([[0.1, -0.6, 0.05]]))
     good = np.abs(_pressure(with_it, EAR - MIDDLE, frequency).T / exact - 1).max()

@@ -81,8 +81,8 @@ def test_reciprocity_between_box_and_ear(hatchback):
     model = meshed_cabin(hatchback)
     place = np.array([-0.3, 0.2, 0.25])
     frequency = np.array([20.0, 45.0, 80.0])
-    there = model.transfer(frequency, place[None])[0, 0]
-    back = model.at_ear(place).transfer(frequency, model.ear_m[None])[0, 0]
+    there = model.at_readings(frequency, place[None])[0]
+    back = model.at_ear(place).at_readings(frequency, model.ear_m[None])[0]
     np.testing.assert_allclose(np.abs(there), np.abs(back), rtol=0.03)
 
 

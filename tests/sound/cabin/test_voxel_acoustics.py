@@ -31,7 +31,7 @@ def test_simulated_box_has_the_greens_function_of_a_box():
         ear_m=ear,
         loss_factor=1e-6,
         volume_m3=float(np.prod(SIZE)),
-    ).transfer(frequency, source[None])[0, 0]
+    ).at_readings(frequency, source[None])[0]
     off_db = 20 * np.log10(np.abs(answer) / np.abs(exact))
     assert np.max(np.abs(off_db)) < 0.6
 

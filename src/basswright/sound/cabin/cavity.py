@@ -33,7 +33,7 @@ _MODES: Final = 44
 _SHIFT: Final = (2 * np.pi * 60 / SPEED) ** 2
 # Share of the air's mobility and of its springiness: what shuts the dashboard off.
 _DASH_MOBILITY: Final = 0.02
-_DASH_SPRING: Final = 0.25
+_DASH_SPRING: Final = 0.02
 _SEAT_MOBILITY: Final = 0.1
 
 
@@ -67,6 +67,15 @@ class ReducedCavity:
             _point_matrix(self.bricks, self.brick_dofs, len(self.shape_at_dof), points_m)
             @ self.shape_at_dof
         )
+
+    def integral(self, matrix: FloatArray) -> float:
+        """Return the volume or area that a matrix stands for: the integral of one.
+
+        The zeroth mode is the same everywhere and holds it.
+        """
+        one = np.zeros(len(matrix))
+        one[0] = 1 / float(self.shape_at_dof[:, 0].mean())
+        return float(one @ matrix @ one)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from basswright.sound.cabin.model import (
     check_points,
 )
 from basswright.sound.cabin.spread import smooth_errors
-from basswright.sound.cabin.unknowns import NAMES, SPREAD, Unknowns, unknowns
+from basswright.sound.cabin.unknowns import NAMES, SPREAD, Unknowns, ensemble, unknowns
 
 #: What the fitted model may still miss where it was measured [dB]; taken up by the
 #: correction, and kept as noise so that the unknowns are not bent to follow it.
@@ -69,15 +69,26 @@ class MeasuredCabin(CabinModel):
         measurement's own uncertainty, where the source stood.
         """
         sample = unknowns(draws, seed, centre=self.centre, root=self.root)
+        noise = np.log(smooth_errors(self.frequency_hz, draws, seed + 1, spread_db=1.0))
+        moved = smooth_errors(frequency_hz, draws, seed, spread_db=_MOVE_DB)
+        answer = self._corrected(frequency_hz, sample, noise * self.spread_db)
+        return answer * moved[:, :, None]
+
+    def members(self, frequency_hz: FloatArray, count: int) -> ComplexArray:
+        """Return the amplitudes of cars that agree with the measurement, (count, f, r)."""
+        sample = ensemble(count, centre=self.centre, root=self.root)
+        return self._corrected(frequency_hz, sample, np.zeros(1))
+
+    def _corrected(
+        self, frequency_hz: FloatArray, sample: Unknowns, noise: ComplexArray | FloatArray
+    ) -> ComplexArray:
         there = _logarithm(self.base, self.frequency_hz, self.cone_m, sample)
-        noise = smooth_errors(self.frequency_hz, draws, seed + 1, spread_db=1.0)
-        off = (self.logarithm - there) + np.log(noise) * self.spread_db
+        off = (self.logarithm - there) + noise
         off = off.real + 1j * np.unwrap(off.imag, axis=1)
         at, known = np.log(frequency_hz), np.log(self.frequency_hz)
         real = np.stack([np.interp(at, known, row) for row in off.real])
         imag = np.stack([np.interp(at, known, row) for row in off.imag])
-        moved = smooth_errors(frequency_hz, draws, seed, spread_db=_MOVE_DB)
-        factor = np.exp(real + 1j * imag) * moved
+        factor = np.exp(real + 1j * imag)
         return self.base.respond(frequency_hz, sample) * factor[:, :, None]
 
 

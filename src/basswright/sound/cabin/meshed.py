@@ -3,32 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from basswright.records.car import Cabin, Car
 from basswright.records.space import BootSpace
-from basswright.sound.cabin.air import DENSITY, SPEED
-from basswright.sound.cabin.bulkhead import bulkhead_points, in_boot
+from basswright.sound.cabin.air import DENSITY
+from basswright.sound.cabin.bulkhead import hole_points, in_boot, wall_points
 from basswright.sound.cabin.cavity import Cavity, ReducedCavity, cavity_of
+from basswright.sound.cabin.coupled import Coupled, coupled
 from basswright.sound.cabin.model import ComplexArray, EstimatedCabin, FloatArray
 from basswright.sound.cabin.outline import boot_outline, cabin_outline, has_closed_boot
 from basswright.sound.cabin.rear import rear_of
 from basswright.sound.cabin.unknowns import Unknowns
-from basswright.sound.cabin.walls import (
-    PANELS,
-    SPREAD_LOSS,
-    bulkhead_admittance,
-    leak_admittance,
-    lining_admittance,
-    panel_admittance,
-    seat_mobility,
-    seat_spring,
-)
+from basswright.sound.cabin.walls import BULKHEAD, MESHED_END_RADII, hole_admittance
 
-#: What is left wrong when the readings are right [dB]; see docs/cabin.md.
-_MODEL_SPREAD_DB = 2.0
+#: What is left wrong when the readings are right: at these frequencies [ln Hz] so many
+#: dB; see docs/cabin.md.
+_MODEL_SPREAD = (np.log([20.0, 40.0, 80.0, 160.0]), (0.6, 1.8, 3.0, 4.0))
+# Modes kept of cabin and boot: up to about 250 Hz, for answers up to about 120 Hz.
+_MODES = (28, 8)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,64 +67,43 @@ class MeshedCabin(EstimatedCabin):
         behind = in_boot(self.space, cone_m)[:, None]
         return np.hstack([inside * ~behind, self.boot.shapes(cone_m) * behind])
 
-    @property
-    def spread_db(self) -> float:
-        """What stays wrong even with the right readings [dB]."""
-        return _MODEL_SPREAD_DB
+    def spread_db(self, frequency_hz: FloatArray) -> FloatArray:
+        """Return what stays wrong even with the right readings [dB]."""
+        return np.asarray(np.interp(np.log(frequency_hz), *_MODEL_SPREAD))
 
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Return the amplitudes for given values of the unknowns, shape (draws, f, r)."""
         omega = 2 * np.pi * frequency_hz
-        system = self._space_matrix(self.cabin, omega, sample, self.volume_factor)
-        leak = leak_admittance(self.readings, omega, sample)
-        seals = self.cabin.walls["sides"] + self.cabin.walls["rear"]
-        area = max(_area(self.cabin, seals), 1e-6)
-        system = system + (1j * omega * DENSITY * leak / area)[..., None, None] * seals
-        load = self.cabin.shapes(self.ear_m + sample.ear_m)[:, None, :]
+        system = self._air.system(self.readings, omega, sample)
+        load = self.cabin.shapes(self.ear_m + sample.ear_m)
         if self.boot is not None:
-            system, load = self._with_boot(system, load, omega, sample)
-        load = load * (1j * omega * DENSITY)[:, None]
-        return np.asarray(np.linalg.solve(system, load[..., None])[..., 0])
+            across = self._hole_step(sample)
+            flow = hole_admittance(self.readings, omega, sample, end_radii=MESHED_END_RADII)
+            flow = 1j * omega * DENSITY * flow
+            system += flow[..., None, None] * (across[:, None, :, None] * across[:, None, None, :])
+            load = np.hstack([load, np.zeros((len(load), across.shape[1] - load.shape[1]))])
+        right = load[:, None, :] * (1j * omega * DENSITY)[:, None]
+        return np.asarray(np.linalg.solve(system, right[..., None])[..., 0])
 
-    def _space_matrix(
-        self, space: ReducedCavity, omega: FloatArray, sample: Unknowns, volume: float
-    ) -> ComplexArray:
-        part = space.volumes
-        loss = SPREAD_LOSS * self.readings.loss_factor
-        along = (sample.factor("length") ** -2)[:, None, None]
-        elastic = along * part["kx"] + (part["ky"] + part["kz"])
-        damped = elastic * (1 + 1j * loss * sample.factor("loss"))[:, None, None]
-        foam = seat_mobility(omega, sample)[..., None, None] * part["k_seat"]
-        mass = part["m"] + seat_spring() * part["m_seat"]
-        wave = ((omega / SPEED) ** 2)[:, None, None] * mass
-        size = (volume * sample.factor("volume"))[:, None, None, None]
-        out = size * (damped[:, None] + foam - wave)
-        lining = lining_admittance(omega)
-        for name, panel in PANELS.items():
-            give = panel_admittance(panel, name, omega, sample) + lining
-            out = out + (1j * omega * DENSITY * give)[..., None, None] * space.walls[name]
-        return np.asarray(out)
+    def _hole_step(self, sample: Unknowns) -> FloatArray:
+        """Shapes before less behind the holes of the bulkhead, one row a draw."""
+        assert self.boot is not None
+        front, back = hole_points(self.space, sample.shift_m("hole y"), sample.shift_m("hole z"))
+        step = np.hstack([self.cabin.shapes(front), -self.boot.shapes(back)])
+        return np.asarray(step.reshape(-1, len(sample), step.shape[1]).mean(axis=0))
 
-    def _with_boot(
-        self, system: ComplexArray, load: FloatArray, omega: FloatArray, sample: Unknowns
-    ) -> tuple[ComplexArray, FloatArray]:
-        boot = self.boot
-        assert boot is not None
-        volume = self.readings.boot_volume_m3 / _volume(boot)
-        behind = self._space_matrix(boot, omega, sample, volume)
-        inside = system.shape[-1]
-        size = inside + behind.shape[-1]
-        whole = np.zeros((*system.shape[:2], size, size), dtype=complex)
-        whole[..., :inside, :inside] = system
-        whole[..., inside:, inside:] = behind
-        front, back = bulkhead_points(self.space)
-        across = np.concatenate(
-            [self.cabin.shapes(front).mean(axis=0), -boot.shapes(back).mean(axis=0)]
-        )
-        flow = bulkhead_admittance(self.readings, omega, sample)
-        whole += (1j * omega * DENSITY * flow)[..., None, None] * np.outer(across, across)
-        padding = np.zeros((*load.shape[:2], size - inside))
-        return whole, np.concatenate([load, padding], axis=-1)
+    @cached_property
+    def _air(self) -> Coupled:
+        spaces = [(self.cabin, self.volume_factor)]
+        if self.boot is None:
+            return coupled(spaces, {})
+        spaces.append((self.boot, self.readings.boot_volume_m3 / _volume(self.boot)))
+        across = {}
+        for name in BULKHEAD:
+            front, back = wall_points(self.space, name)
+            step = [self.cabin.shapes(front).mean(axis=0), -self.boot.shapes(back).mean(axis=0)]
+            across[name] = np.concatenate(step)
+        return coupled(spaces, across)
 
 
 def meshed_cabin(car: Car) -> MeshedCabin:
@@ -144,13 +118,12 @@ def meshed_cabin(car: Car) -> MeshedCabin:
     drawn_from = car.model_copy(update={"origins": {}, "cabin_measurement": None}).model_dump_json()
     cavity, boot = _cavities(drawn_from)
     cabin = cavity.reduced(ear[None])
-    closed = boot.reduced(bulkhead_points(rear_of(car))[1].mean(axis=0)[None]) if boot else None
     where = "with the boot as a second space" if boot else "load space included"
     return MeshedCabin(
         name="finite elements on the cabin's outline",
         why=f"the tape readings give an outline ({where}); panels, leak and damping are estimates",
         cabin=cabin,
-        boot=closed,
+        boot=boot.reduced(np.empty((0, 3))) if boot else None,
         ear_m=ear,
         readings=car.cabin,
         space=rear_of(car),
@@ -162,24 +135,12 @@ def meshed_cabin(car: Car) -> MeshedCabin:
 @lru_cache(maxsize=16)
 def _cavities(car_json: str) -> tuple[Cavity, Cavity | None]:
     car = Car.model_validate_json(car_json)
-    cabin = cavity_of(cabin_outline(car))
+    cabin = cavity_of(cabin_outline(car), modes=_MODES[0])
     if not has_closed_boot(car.cabin):
         return cabin, None
-    return cabin, cavity_of(boot_outline(car.cabin, rear_of(car)), modes=12)
+    return cabin, cavity_of(boot_outline(car.cabin, rear_of(car)), modes=_MODES[1])
 
 
 def _volume(space: ReducedCavity) -> float:
-    """Free air of a space: the integral of 1, which the zeroth mode holds [m3]."""
-    return float(_one(space) @ space.volumes["m"] @ _one(space))
-
-
-def _area(space: ReducedCavity, wall: FloatArray) -> float:
-    return float(_one(space) @ wall @ _one(space))
-
-
-def _one(space: ReducedCavity) -> FloatArray:
-    """Return the amplitudes that make a pressure of 1 everywhere."""
-    at_node = space.shape_at_dof.mean(axis=0)
-    out = np.zeros(len(at_node))
-    out[0] = 1 / at_node[0]
-    return out
+    """Free air of a space [m3]."""
+    return space.integral(space.volumes["m"])

@@ -15,10 +15,15 @@ from numpy.typing import ArrayLike, NDArray
 
 from basswright.errors import InputError
 from basswright.sound.cabin.spread import smooth_errors
-from basswright.sound.cabin.unknowns import Unknowns, unknowns
+from basswright.sound.cabin.unknowns import Unknowns, ensemble, unknowns
 
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
+
+# Cabins that stand for all possible ones; fewer where very many places are asked for.
+_MEMBERS = 96
+_FEW_MEMBERS = 12
+_MOST_PLACES = 600
 
 
 class CabinModel(ABC):
@@ -43,6 +48,10 @@ class CabinModel(ABC):
     def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
         """Return each shape's amplitude [Pa s/m3], shape (draws, f, r)."""
 
+    @abstractmethod
+    def members(self, frequency_hz: FloatArray, count: int) -> ComplexArray:
+        """Return the amplitudes of cars that stand for all possible ones, (count, f, r)."""
+
     def transfer(
         self, frequency_hz: ArrayLike, cone_m: ArrayLike, *, draws: int = 1, seed: int = 0
     ) -> ComplexArray:
@@ -55,8 +64,9 @@ class CabinModel(ABC):
         cone_m : array_like, shape (n, 3)
             Where the sources are, in the frame of the load space [m].
         draws : int
-            How many cabins to answer for. Draw 0 is the middle one; the others sample
-            what the readings leave open.
+            How many cabins to answer for. Draw 0 is the middle: at every frequency the
+            mean level over all cabins that the readings allow, which is nearer to an
+            unknown one than any single of them. The others sample what is left open.
         seed : int
             Which sample; the same seed gives the same cabins.
 
@@ -76,32 +86,69 @@ class CabinModel(ABC):
         cone = check_points(cone_m)
         if draws < 1:
             raise InputError("no draws", field="draws", value=draws, allowed="1 or more")
-        amplitude = self.amplitudes(frequency, draws, seed)
-        flat = amplitude.reshape(-1, amplitude.shape[-1]).T
         shapes = self.shapes(cone)
-        out = np.empty((len(cone), flat.shape[1]), dtype=complex)
-        out.real = shapes @ np.ascontiguousarray(flat.real)
-        out.imag = shapes @ np.ascontiguousarray(flat.imag)
-        return out.reshape(len(cone), draws, len(frequency))
+        out = np.empty((len(cone), draws, len(frequency)), dtype=complex)
+        out[:, 0] = self._middle(frequency, shapes)
+        if draws > 1:
+            out[:, 1:] = _fields(shapes, self.amplitudes(frequency, draws, seed)[1:])
+        return out
+
+    def _middle(self, frequency: FloatArray, shapes: FloatArray) -> ComplexArray:
+        """Mean level and mean direction over the members, shape (n, f)."""
+        if len(shapes) <= _MOST_PLACES:
+            return _mean_of(_fields(shapes, self.members(frequency, _MEMBERS)))
+        few = self.members(frequency, _FEW_MEMBERS)
+        parts = np.array_split(shapes, len(shapes) // _MOST_PLACES + 1)
+        return np.concatenate([_mean_of(_fields(part, few)) for part in parts])
 
 
 class EstimatedCabin(CabinModel):
     """A cabin from readings and estimates, with what they leave open as unknowns."""
 
-    @property
     @abstractmethod
-    def spread_db(self) -> float:
-        """What stays wrong even with the right readings, one standard deviation [dB]."""
+    def spread_db(self, frequency_hz: FloatArray) -> FloatArray:
+        """Return what stays wrong even with the right readings, one deviation [dB], (f,)."""
 
     @abstractmethod
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Return the amplitudes for given values of the unknowns, shape (draws, f, r)."""
 
+    def at_readings(self, frequency_hz: ArrayLike, cone_m: ArrayLike) -> ComplexArray:
+        """Return the transfer of the cabin with every reading and estimate as it is, (n, f).
+
+        Parameters and errors as in :meth:`transfer`. One car among those that the
+        readings allow; its resonances stand out more than in the mean over all.
+        """
+        frequency = check_frequency(frequency_hz)
+        amplitude = self.respond(frequency, unknowns(1, 0))
+        return _fields(self.shapes(check_points(cone_m)), amplitude)[:, 0]
+
+    def members(self, frequency_hz: FloatArray, count: int) -> ComplexArray:
+        """Return the amplitudes of cars that stand for all possible ones, (count, f, r)."""
+        return self.respond(frequency_hz, ensemble(count))
+
     def amplitudes(self, frequency_hz: FloatArray, draws: int, seed: int) -> ComplexArray:
         """Return each shape's amplitude [Pa s/m3], shape (draws, f, r)."""
         answer = self.respond(frequency_hz, unknowns(draws, seed))
-        error = smooth_errors(frequency_hz, draws, seed, spread_db=self.spread_db)
+        error = smooth_errors(frequency_hz, draws, seed, spread_db=self.spread_db(frequency_hz))
         return answer * error[:, :, None]
+
+
+def _fields(shapes: FloatArray, amplitude: ComplexArray) -> ComplexArray:
+    """Pressures at n places, shape (n, draws, f)."""
+    flat = amplitude.reshape(-1, amplitude.shape[-1]).T
+    out = np.empty((len(shapes), flat.shape[1]), dtype=complex)
+    out.real = shapes @ np.ascontiguousarray(flat.real)
+    out.imag = shapes @ np.ascontiguousarray(flat.imag)
+    return out.reshape(len(shapes), *amplitude.shape[:2])
+
+
+def _mean_of(fields: ComplexArray) -> ComplexArray:
+    """Mean level and mean direction over the draws, shape (n, f)."""
+    size = np.maximum(np.abs(fields), 1e-30)
+    along = np.sum(fields / size, axis=1)
+    level = np.exp(np.mean(np.log(size), axis=1))
+    return np.asarray(level * along / np.maximum(np.abs(along), 1e-30))
 
 
 def check_frequency(frequency_hz: ArrayLike) -> FloatArray:

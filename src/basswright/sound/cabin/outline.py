@@ -27,6 +27,8 @@ _HEADER_AHEAD_OF_EAR = 0.15  # upper edge of the windscreen ahead of the ear
 _TOE_BOARD_RISE = 0.30
 _SEAT_THICK = 0.20
 _SHELF = 0.35  # parcel shelf of a saloon, front to rear
+# How far the widths may follow the volume that was read; the rest is not shape.
+_WIDEN = (0.94, 1.06)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +62,11 @@ class Solid:
             & (z >= self.z_m[0])
             & (z <= self.z_m[1])
         )
+
+    def volume_m3(self, width_m: float) -> float:
+        """Volume of the block within a width of the cabin [m3]."""
+        across = min(self.y_m[1], width_m / 2) - max(self.y_m[0], -width_m / 2)
+        return float(np.ptp(self.x_m) * across * np.ptp(self.z_m))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,7 +149,8 @@ def cabin_outline(car: Car) -> Outline:
     )
     solids = (*_seats(car.body, ear, space, floor, cabin.width_m), dash)
     raw = Outline(x_m=x, floor_m=low, roof_m=high, half_width_m=widths, solids=solids)
-    return raw.widened(float(np.clip(cabin.volume_m3 / raw.volume_m3(), 0.75, 1.2)))
+    air = raw.volume_m3() - sum(solid.volume_m3(cabin.width_m) for solid in solids)
+    return raw.widened(float(np.clip(cabin.volume_m3 / air, *_WIDEN)))
 
 
 def boot_outline(cabin: Cabin, space: BootSpace) -> Outline:

@@ -70,10 +70,9 @@ class RectangularCabin(EstimatedCabin):
         residual = static - inside / float(np.prod(self.size_m))
         return np.column_stack([mode, residual])
 
-    @property
-    def spread_db(self) -> float:
-        """What stays wrong even with the right readings [dB]."""
-        return _MODEL_SPREAD_DB
+    def spread_db(self, frequency_hz: FloatArray) -> FloatArray:
+        """Return what stays wrong even with the right readings [dB]."""
+        return np.full(len(frequency_hz), _MODEL_SPREAD_DB)
 
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Return each shape's amplitude [Pa s/m3], shape (draws, f, k + 1)."""

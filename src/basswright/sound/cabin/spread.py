@@ -10,7 +10,12 @@ ComplexArray = NDArray[np.complex128]
 
 
 def smooth_errors(
-    frequency_hz: FloatArray, draws: int, seed: int, *, spread_db: float, octaves: float = 0.5
+    frequency_hz: FloatArray,
+    draws: int,
+    seed: int,
+    *,
+    spread_db: float | FloatArray,
+    octaves: float = 0.5,
 ) -> ComplexArray:
     """Draw smooth complex factors around 1, the first of them exactly 1.
 
@@ -18,7 +23,7 @@ def smooth_errors(
     ----------
     frequency_hz : ndarray, shape (f,)
     draws, seed : int
-    spread_db : float
+    spread_db : float or ndarray, shape (f,)
         Standard deviation of the level; the phase spreads by the same, in nepers.
     octaves : float
         Over how many octaves an error stays alike.

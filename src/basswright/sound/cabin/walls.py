@@ -21,7 +21,7 @@ ComplexArray = NDArray[np.complex128]
 
 #: Share of the reading `loss_factor` that is spread over the air; panels and seats, which
 #: are modelled by themselves, make the rest.
-SPREAD_LOSS: Final = 0.5
+SPREAD_LOSS: Final = 0.4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,41 +34,63 @@ class Panel:
         Mass for each square metre, trim included.
     resonance_hz : float
         First resonance of the panel.
-    loss : float
-        Loss factor, widened by not knowing the resonance.
     share : float
-        Share of the wall's area that gives, times the mean of the panel's shape.
+        Share of the wall's area that gives, times 0.66 for the first mode of a plate on
+        simple supports or 0.44 for a clamped one (squared mean over mean square of its
+        shape).
+    loss : float
+        Loss factor, trim included.
     """
 
     mass_kg_m2: float
     resonance_hz: float
-    loss: float
     share: float
+    loss: float = 0.25
 
 
 #: What commonly gives in a car, by surface.
 PANELS: Final[dict[str, Panel]] = {
-    "roof": Panel(mass_kg_m2=8, resonance_hz=32, loss=0.42, share=0.54),
-    "sides": Panel(mass_kg_m2=10, resonance_hz=60, loss=0.42, share=0.27),
-    "rear": Panel(mass_kg_m2=10, resonance_hz=40, loss=0.42, share=0.46),
-    "floor": Panel(mass_kg_m2=12, resonance_hz=72, loss=0.42, share=0.12),
-    "screen": Panel(mass_kg_m2=12, resonance_hz=72, loss=0.42, share=0.37),
-    "front": Panel(mass_kg_m2=12, resonance_hz=60, loss=0.42, share=0.2),
+    "roof": Panel(mass_kg_m2=9, resonance_hz=42, share=0.42),
+    "sides": Panel(mass_kg_m2=14, resonance_hz=56, share=0.24),
+    "rear": Panel(mass_kg_m2=20, resonance_hz=43, share=0.42),
+    "floor": Panel(mass_kg_m2=17, resonance_hz=80, share=0.14),
+    "screen": Panel(mass_kg_m2=12, resonance_hz=72, share=0.36),
+    "front": Panel(mass_kg_m2=12, resonance_hz=60, share=0.1),
+    "lid": Panel(mass_kg_m2=12, resonance_hz=48, share=0.22),
 }
-#: The wall between a closed-off boot and the cabin, by its whole area.
-BULKHEAD: Final = Panel(mass_kg_m2=9, resonance_hz=27, loss=1.2, share=0.9)
-BULKHEAD_AREA_M2: Final = 1.2
+#: Which of them each wall of a closed-off boot is.
+BOOT_PANELS: Final = {
+    "roof": "lid",
+    "rear": "lid",
+    "front": "lid",
+    "screen": "lid",
+    "sides": "sides",
+    "floor": "floor",
+}
+#: What stands between a closed-off boot and the cabin: panel and area [m2].
+BULKHEAD: Final[dict[str, tuple[Panel, float]]] = {
+    "shelf": (Panel(mass_kg_m2=4.6, resonance_hz=43, share=0.57), 0.63),
+    "seat back": (Panel(mass_kg_m2=12, resonance_hz=43, share=0.55), 0.66),
+}
 
+#: End corrections of both sides [radii] beside a mesh: 1.7 (Rayleigh) less what the air
+#: nearby adds by itself, as found with rigid walls against two volumes and a neck.
+MESHED_END_RADII: Final = 1.4
 # Where the leak's air mass overtakes its resistance [Hz].
-_LEAK_MASS_HZ = 27.0
-_SEAT_RESISTIVITY = 6100.0  # flow resistivity of seat foam and cover [Pa s/m2]
+_LEAK_MASS_HZ = 30.0
+# Flow resistivity of seats [Pa s/m2], the gaps between, beside and below them included;
+# foam and cover alone have 5,000 to 20,000.
+_SEAT_RESISTIVITY = 1200.0
 _SEAT_TORTUOSITY = 1.3
 _SEAT_SPRING = 1.2
-_LINING_M = 0.033  # headliner, carpet, trim foam and hollow trim, as foam [m]
+_LINING_M = 0.02  # headliner, carpet, trim foam and hollow trim, as foam [m]
 _AIR_PRESSURE = 101325.0
-_OPENING_LOSS = 0.19
-_OPENING_WALL_M = 0.03
-_OPENING_HOLES = 3
+# Openings of a bulkhead: loss, depth of the wall, and how many of equal size.
+_OPENING_LOSS = 0.25
+_OPENING_WALL_M = 0.05
+_OPENING_HOLES = 2
+# Air that seeps through upholstery, seams and gaps that nobody sees [m3/(Pa s)].
+_SEEP = 0.6 / 20e3
 
 
 def panel_admittance(panel: Panel, name: str, omega: FloatArray, sample: Unknowns) -> ComplexArray:
@@ -105,28 +127,39 @@ def seat_spring() -> float:
     return _SEAT_SPRING
 
 
-def lining_admittance(omega: FloatArray) -> ComplexArray:
-    """Velocity for each pascal into headliner, carpet and hollow trim [m/(Pa s)], (f,).
+def lining_admittance(omega: FloatArray, sample: Unknowns) -> ComplexArray:
+    """Velocity for each pascal into headliner, carpet and hollow trim, (draws, f).
 
     A layer much thinner than a wavelength is a spring; in foam the air is compressed
     at constant temperature, so it gives as d/p0 (Allard and Atalla, ch. 5).
     """
-    return np.asarray(1j * omega * _LINING_M / _AIR_PRESSURE)
+    thick = _LINING_M * sample.factor("lining")[:, None]
+    return np.asarray(1j * omega * thick / _AIR_PRESSURE)
 
 
-def bulkhead_admittance(
-    cabin: Cabin, omega: FloatArray, sample: Unknowns, *, stiff_wall: bool = False
+def hole_admittance(
+    cabin: Cabin,
+    omega: FloatArray,
+    sample: Unknowns,
+    *,
+    end_radii: float = 2 * 0.85,
+    seeps: bool = True,
 ) -> ComplexArray:
-    """Volume velocity from boot to cabin for each pascal between them, shape (draws, f).
+    """Volume velocity through the openings for each pascal across them, (draws, f).
 
-    The openings as a mass of air with a flanged end correction of 0.85 radii on each
-    side (Rayleigh), in parallel with the bulkhead's own give.
+    A mass of air with a flanged end correction of 0.85 radii on each side (Rayleigh), less
+    what a mesh counts by itself, and what seeps through upholstery even where no opening
+    was read.
     """
-    area = max(cabin.boot_opening_m2, 1e-4) * sample.factor("opening")[:, None]
+    area = cabin.boot_opening_m2 * sample.factor("opening")[:, None]
+    seep = _SEEP * sample.factor("seep")[:, None] * seeps
     radius = np.sqrt(area / (np.pi * _OPENING_HOLES))
-    length = _OPENING_WALL_M + 2 * 0.85 * radius
-    holes = area / (DENSITY * length * omega * (1j + _OPENING_LOSS))
-    if stiff_wall:
-        return np.asarray(holes)
-    wall = panel_admittance(BULKHEAD, "bulkhead", omega, sample)
-    return np.asarray(holes + BULKHEAD_AREA_M2 * wall)
+    length = (_OPENING_WALL_M + end_radii * radius) * sample.factor("neck")[:, None]
+    loss = _OPENING_LOSS * sample.factor("hole loss")[:, None]
+    return np.asarray(seep + area / (DENSITY * length * omega * (1j + loss)))
+
+
+def bulkhead_admittance(name: str, omega: FloatArray, sample: Unknowns) -> ComplexArray:
+    """Volume velocity of a part of the bulkhead for each pascal across it, (draws, f)."""
+    panel, area = BULKHEAD[name]
+    return area * panel_admittance(panel, name, omega, sample)

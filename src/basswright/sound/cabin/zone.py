@@ -13,8 +13,10 @@ from basswright.sound.cabin.bulkhead import in_boot
 from basswright.sound.cabin.model import ComplexArray, EstimatedCabin, FloatArray
 from basswright.sound.cabin.unknowns import Unknowns
 from basswright.sound.cabin.walls import (
+    BULKHEAD,
     PANELS,
     bulkhead_admittance,
+    hole_admittance,
     leak_admittance,
     lining_admittance,
     panel_admittance,
@@ -51,10 +53,9 @@ class PressureZone(EstimatedCabin):
         behind = in_boot(self.space, cone_m)
         return np.stack([~behind, behind], axis=1).astype(float)
 
-    @property
-    def spread_db(self) -> float:
-        """What stays wrong even with the right readings [dB]."""
-        return _MODEL_SPREAD_DB
+    def spread_db(self, frequency_hz: FloatArray) -> FloatArray:
+        """Return what stays wrong even with the right readings [dB]."""
+        return np.full(len(frequency_hz), _MODEL_SPREAD_DB)
 
     def respond(self, frequency_hz: FloatArray, sample: Unknowns) -> ComplexArray:
         """Solve the two-node network of volumes, walls, seals and openings."""
@@ -67,7 +68,9 @@ class PressureZone(EstimatedCabin):
         if readings.boot_volume_m3 <= 0:
             return np.stack([1 / cabin, 1 / cabin], axis=-1)
         boot = 1j * omega * readings.boot_volume_m3 / BULK
-        flow = bulkhead_admittance(readings, omega, sample, stiff_wall=self.rigid)
+        flow = hole_admittance(readings, omega, sample, seeps=not self.rigid)
+        if not self.rigid:
+            flow = flow + sum(bulkhead_admittance(name, omega, sample) for name in BULKHEAD)
         series = cabin + boot + cabin * boot / flow
         return np.stack([(1 + boot / flow) / series, 1 / series], axis=-1)
 
@@ -83,7 +86,7 @@ def _give(readings: Cabin, omega: FloatArray, sample: Unknowns) -> ComplexArray:
         "screen": 0.3 * long * wide,
     }
     total = np.zeros((len(sample), len(omega)), dtype=complex)
-    for name, panel in PANELS.items():
-        give = panel_admittance(panel, name, omega, sample) + lining_admittance(omega)
-        total += area[name] * give
+    for name, size in area.items():
+        give = panel_admittance(PANELS[name], name, omega, sample)
+        total += size * (give + lining_admittance(omega, sample))
     return total
