@@ -1,7 +1,8 @@
 """The figures that a wish is told in, from the highest clean level at each frequency.
 
-Both figures rise (or fall) together with every level they are made of, so a stronger
-amplifier never makes either of them worse; the search rests on that.
+How loud is :func:`basswright.sound.loudest_level`, how low is told here. Both rise (or
+fall) together with every level they are made of, so a stronger amplifier never makes
+either of them worse; the search rests on that.
 """
 
 from __future__ import annotations
@@ -9,9 +10,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-#: Edges of the third-octave bands from 31.5 to 80 Hz (IEC 61260-1, base ten).
-BAND_LOW_HZ = 10 ** (1.5 - 0.05)
-BAND_HIGH_HZ = 10 ** (1.9 + 0.05)
+from basswright.sound.goals import band_weights
+from basswright.sound.goals import loudest_level as level_db
+
+__all__ = [
+    "GRID_HZ",
+    "NOT_HELD_HZ",
+    "band_weights",
+    "level_db",
+    "low_limit_hz",
+    "third_octave_db",
+    "third_octaves",
+]
+
 #: Width of a third octave, in decades (IEC 61260-1, base ten).
 THIRD_OCTAVE = 0.1
 #: How far below the wished level the lowest note may lie.
@@ -25,46 +36,6 @@ Floats = NDArray[np.float64]
 GRID_HZ: Floats = 10 ** (np.arange(48, 81) / 40)
 #: A low limit from here upwards means that the level is held nowhere [Hz].
 NOT_HELD_HZ = float(GRID_HZ[GRID_HZ <= HELD_FROM_HZ][-1]) * (1 - 1e-9)
-
-
-def band_weights(frequency_hz: Floats) -> Floats:
-    """Return the share of each frequency in the mean over the bands 31.5 to 80 Hz.
-
-    Parameters
-    ----------
-    frequency_hz : ndarray, shape (f,)
-        Rising [Hz]. Every point stands for its own stretch of the logarithmic axis.
-
-    Returns
-    -------
-    ndarray, shape (f,)
-        Weights [-] that add up to one.
-    """
-    slack = 1 + 1e-9
-    inside = (frequency_hz * slack >= BAND_LOW_HZ) & (frequency_hz <= BAND_HIGH_HZ * slack)
-    stretch = np.gradient(np.log(frequency_hz)) * inside
-    weights: Floats = stretch / stretch.sum()
-    return weights
-
-
-def level_db(loudest_db: Floats, frequency_hz: Floats) -> Floats:
-    """Return how loud: the energy mean of the highest clean level, 31.5 to 80 Hz.
-
-    Parameters
-    ----------
-    loudest_db : ndarray, shape (..., f)
-        Highest clean level at the ear [dB re 20 uPa].
-    frequency_hz : ndarray, shape (f,)
-        Rising [Hz].
-
-    Returns
-    -------
-    ndarray, shape (...)
-        Level [dB re 20 uPa].
-    """
-    mean = (10 ** (loudest_db / 10)) @ band_weights(frequency_hz)
-    level: Floats = 10 * np.log10(mean)
-    return level
 
 
 def third_octaves(frequency_hz: Floats) -> Floats:

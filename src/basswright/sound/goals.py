@@ -11,9 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 from basswright.errors import InputError
 from basswright.sound.models import Array
 
-#: Exact mid-band frequencies of the third-octave bands 31.5 to 80 Hz (IEC 61260-1).
-BANDS_HZ: Final = 1000.0 * 10.0 ** (np.arange(-15, -10) / 10)
-_HALF_BAND: Final = 10.0**0.05
+#: Edges of the five third-octave bands from 31.5 to 80 Hz (IEC 61260-1, base ten).
+EDGES_HZ: Final = 10.0 ** (np.arange(29, 40, 2) / 20)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,21 +38,55 @@ def loudest_level(loudest_db: ArrayLike, frequency_hz: ArrayLike) -> Array:
     Parameters
     ----------
     loudest_db : array, shape (..., f)
+        Highest clean level at the ear [dB re 20 uPa].
     frequency_hz : array, shape (f,)
+        Rising [Hz].
 
     Returns
     -------
     ndarray, shape (...)
-        Level [dB]; every band counts the same, however many frequencies fall in it.
+        Level [dB re 20 uPa].
 
     Raises
     ------
     InputError
         A band without a frequency.
     """
-    levels = np.asarray(loudest_db, dtype=float)
-    weight = _band_weights(np.asarray(frequency_hz, dtype=float))
-    return np.asarray(10 * np.log10(10 ** (levels / 10) @ weight))
+    mean = (10 ** (np.asarray(loudest_db, dtype=float) / 10)) @ band_weights(frequency_hz)
+    return np.asarray(10 * np.log10(mean))
+
+
+def band_weights(frequency_hz: ArrayLike) -> Array:
+    """Return the share of each frequency in the mean over the bands 31.5 to 80 Hz.
+
+    Parameters
+    ----------
+    frequency_hz : array, shape (f,)
+        Rising [Hz]. Every point stands for its own stretch of the logarithmic axis.
+
+    Returns
+    -------
+    ndarray, shape (f,)
+        Weights [-] that add up to one.
+
+    Raises
+    ------
+    InputError
+        A band without a frequency.
+    """
+    grid, slack = np.asarray(frequency_hz, dtype=float), 1 + 1e-9
+    inside = (grid * slack >= EDGES_HZ[0]) & (grid <= EDGES_HZ[-1] * slack)
+    counts = np.histogram(grid[inside], EDGES_HZ * np.array([1 / slack, 1, 1, 1, 1, slack]))[0]
+    if (counts == 0).any():
+        empty = int(np.argmax(counts == 0))
+        middle = float(np.sqrt(EDGES_HZ[empty] * EDGES_HZ[empty + 1]))
+        raise InputError(
+            f"no frequency in the third octave at {middle:.3g} Hz",
+            field="frequency_hz",
+            allowed="a grid that covers 28 to 89 Hz",
+        )
+    stretch = np.gradient(np.log(grid)) * inside
+    return np.asarray(stretch / stretch.sum())
 
 
 def low_limit(loudest_db: ArrayLike, frequency_hz: ArrayLike, down_db: float = 10.0) -> LowLimit:
@@ -76,7 +109,7 @@ def low_limit(loudest_db: ArrayLike, frequency_hz: ArrayLike, down_db: float = 1
     levels = np.asarray(loudest_db, dtype=float)
     grid = np.asarray(frequency_hz, dtype=float)
     above = levels - loudest_level(levels, grid)[..., None] + down_db
-    inside = _band_weights(grid) > 0
+    inside = band_weights(grid) > 0
     top = np.where(inside, levels, -np.inf).argmax(axis=-1)[..., None]
     column = np.arange(grid.size)
     last = np.where((above < 0) & (column < top), column, -1).max(axis=-1)
@@ -86,16 +119,3 @@ def low_limit(loudest_db: ArrayLike, frequency_hz: ArrayLike, down_db: float = 1
     share = np.where(last < 0, 0.0, under / np.where(under == over, 1.0, under - over))
     frequency = grid[low] * (grid[low + 1] / grid[low]) ** share
     return LowLimit(frequency_hz=frequency, below_grid=last < 0)
-
-
-def _band_weights(grid: Array) -> Array:
-    inside = (grid > BANDS_HZ[:, None] / _HALF_BAND) & (grid <= BANDS_HZ[:, None] * _HALF_BAND)
-    counts = inside.sum(axis=1)
-    if (counts == 0).any():
-        missing = float(BANDS_HZ[counts == 0][0])
-        raise InputError(
-            f"no frequency in the third octave at {missing:.3g} Hz",
-            field="frequency_hz",
-            allowed="a grid that covers 28 to 89 Hz",
-        )
-    return np.asarray((inside / counts[:, None]).sum(axis=0) / BANDS_HZ.size)

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from basswright.errors import InputError
 from basswright.sound.cabin.model import (
+    MEMBERS,
     CabinModel,
     ComplexArray,
     FloatArray,
@@ -54,13 +55,24 @@ class LearnedCabin(CabinModel):
         left where the cars were measured, and all are shifted together.
         """
         answer = self.base.amplitudes(frequency_hz, draws, seed)
-        heard = np.abs(answer @ self.shapes(self.cones_m).T) ** 2
-        level = 10 * np.log10(np.maximum(heard.mean(axis=-1), 1e-30))
-        off = np.clip(level - level[0], -_FARTHEST_DB, _FARTHEST_DB)
-        at, known = np.log(frequency_hz), np.log(self.frequency_hz)
-        share = np.interp(at, known, self.spread_share)
-        change = np.interp(at, known, self.shift_db) + (share - 1) * off
+        middle = self._level_db(self.base.members(frequency_hz, MEMBERS)).mean(axis=0)
+        off = np.clip(self._level_db(answer) - middle, -_FARTHEST_DB, _FARTHEST_DB)
+        share = np.interp(np.log(frequency_hz), np.log(self.frequency_hz), self.spread_share)
+        change = self._shift_db(frequency_hz) + (share - 1) * off
         return np.asarray(answer * 10 ** (change / 20)[:, :, None])
+
+    def members(self, frequency_hz: FloatArray, count: int) -> ComplexArray:
+        """Return the amplitudes of cars that stand for all possible ones, (count, f, r)."""
+        factor = 10 ** (self._shift_db(frequency_hz) / 20)
+        return np.asarray(self.base.members(frequency_hz, count) * factor[:, None])
+
+    def _shift_db(self, frequency_hz: FloatArray) -> FloatArray:
+        return np.interp(np.log(frequency_hz), np.log(self.frequency_hz), self.shift_db)
+
+    def _level_db(self, amplitude: ComplexArray) -> FloatArray:
+        """Level at the places where the cars were measured, (draws, f)."""
+        heard = np.abs(amplitude @ self.shapes(self.cones_m).T) ** 2
+        return np.asarray(10 * np.log10(np.maximum(heard.mean(axis=-1), 1e-30)))
 
 
 def learned_cabin(

@@ -22,8 +22,9 @@ from basswright.sound.cabin.unknowns import NAMES, SPREAD, Unknowns, ensemble, u
 #: What the fitted model may still miss where it was measured [dB]; taken up by the
 #: correction, and kept as noise so that the unknowns are not bent to follow it.
 _MISFIT_DB = 1.0
-#: What moving the box adds to that, one standard deviation [dB]; see docs/cabin.md.
-_MOVE_DB = 1.0
+#: What moving the box adds: at these frequencies [ln Hz] one standard deviation of so many
+#: dB; see docs/cabin.md.
+_MOVE = (np.log([25.0, 50.0, 100.0]), (0.4, 0.7, 1.3))
 _NEPER = 20 / np.log(10)
 _ROUNDS = 12
 
@@ -70,7 +71,8 @@ class MeasuredCabin(CabinModel):
         """
         sample = unknowns(draws, seed, centre=self.centre, root=self.root)
         noise = np.log(smooth_errors(self.frequency_hz, draws, seed + 1, spread_db=1.0))
-        moved = smooth_errors(frequency_hz, draws, seed, spread_db=_MOVE_DB)
+        spread = np.interp(np.log(frequency_hz), *_MOVE)
+        moved = smooth_errors(frequency_hz, draws, seed, spread_db=spread)
         answer = self._corrected(frequency_hz, sample, noise * self.spread_db)
         return answer * moved[:, :, None]
 

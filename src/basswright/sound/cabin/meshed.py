@@ -21,7 +21,7 @@ from basswright.sound.cabin.walls import BULKHEAD, MESHED_END_RADII, hole_admitt
 
 #: What is left wrong when the readings are right: at these frequencies [ln Hz] so many
 #: dB; see docs/cabin.md.
-_MODEL_SPREAD = (np.log([20.0, 40.0, 80.0, 160.0]), (0.6, 1.8, 3.0, 4.0))
+_MODEL_SPREAD = (np.log([20.0, 40.0, 80.0, 160.0]), (0.6, 1.4, 2.8, 4.0))
 # Modes kept of cabin and boot: up to about 250 Hz, for answers up to about 120 Hz.
 _MODES = (28, 8)
 

@@ -20,9 +20,9 @@ from basswright.sound.cabin.unknowns import Unknowns, ensemble, unknowns
 FloatArray = NDArray[np.float64]
 ComplexArray = NDArray[np.complex128]
 
-# Cabins that stand for all possible ones; fewer where very many places are asked for.
-_MEMBERS = 96
-_FEW_MEMBERS = 12
+#: Cabins that stand for all possible ones; fewer where very many places are asked for.
+MEMBERS = 96
+_FEW = 12
 _MOST_PLACES = 600
 
 
@@ -96,8 +96,8 @@ class CabinModel(ABC):
     def _middle(self, frequency: FloatArray, shapes: FloatArray) -> ComplexArray:
         """Mean level and mean direction over the members, shape (n, f)."""
         if len(shapes) <= _MOST_PLACES:
-            return _mean_of(_fields(shapes, self.members(frequency, _MEMBERS)))
-        few = self.members(frequency, _FEW_MEMBERS)
+            return _mean_of(_fields(shapes, self.members(frequency, MEMBERS)))
+        few = self.members(frequency, _FEW)
         parts = np.array_split(shapes, len(shapes) // _MOST_PLACES + 1)
         return np.concatenate([_mean_of(_fields(part, few)) for part in parts])
 

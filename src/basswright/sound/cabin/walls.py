@@ -56,7 +56,7 @@ PANELS: Final[dict[str, Panel]] = {
     "floor": Panel(mass_kg_m2=17, resonance_hz=80, share=0.14),
     "screen": Panel(mass_kg_m2=12, resonance_hz=72, share=0.36),
     "front": Panel(mass_kg_m2=12, resonance_hz=60, share=0.1),
-    "lid": Panel(mass_kg_m2=12, resonance_hz=48, share=0.22),
+    "lid": Panel(mass_kg_m2=12, resonance_hz=48, share=0.18),
 }
 #: Which of them each wall of a closed-off boot is.
 BOOT_PANELS: Final = {
@@ -69,8 +69,8 @@ BOOT_PANELS: Final = {
 }
 #: What stands between a closed-off boot and the cabin: panel and area [m2].
 BULKHEAD: Final[dict[str, tuple[Panel, float]]] = {
-    "shelf": (Panel(mass_kg_m2=4.6, resonance_hz=43, share=0.57), 0.63),
-    "seat back": (Panel(mass_kg_m2=12, resonance_hz=43, share=0.55), 0.66),
+    "shelf": (Panel(mass_kg_m2=4.5, resonance_hz=41, share=0.6), 0.72),
+    "seat back": (Panel(mass_kg_m2=12, resonance_hz=41, share=0.58), 0.7),
 }
 
 #: End corrections of both sides [radii] beside a mesh: 1.7 (Rayleigh) less what the air
@@ -80,10 +80,10 @@ MESHED_END_RADII: Final = 1.4
 _LEAK_MASS_HZ = 30.0
 # Flow resistivity of seats [Pa s/m2], the gaps between, beside and below them included;
 # foam and cover alone have 5,000 to 20,000.
-_SEAT_RESISTIVITY = 1200.0
-_SEAT_TORTUOSITY = 1.3
+_SEAT_RESISTIVITY = 2000.0
+_SEAT_TORTUOSITY = 2.0
 _SEAT_SPRING = 1.2
-_LINING_M = 0.02  # headliner, carpet, trim foam and hollow trim, as foam [m]
+_LINING_M = 0.015  # headliner, carpet, trim foam and hollow trim, as foam [m]
 _AIR_PRESSURE = 101325.0
 # Openings of a bulkhead: loss, depth of the wall, and how many of equal size.
 _OPENING_LOSS = 0.25
