@@ -1,7 +1,7 @@
 """A chosen system as it would be recorded in a car that other models simulate.
 
 The room is that of `cars`, a rectangle with walls that give, brought to the size of the
-job's car; the box is the lumped one of `cars`, by the figures of its sheet.
+job's car; the box is the lumped one of `cars`, by what its sheet is read as.
 """
 
 from dataclasses import replace
@@ -10,6 +10,7 @@ import numpy as np
 import soundfile
 
 from basswright.records.measurement import Sweep
+from basswright.sound import box_models
 from tests.proof import cars
 from tests.proof.records_of import DASH_M
 from tests.proof.rooms import played, through
@@ -35,22 +36,26 @@ def truth_of(system, seed=4):
     size = np.array([cabin.length_m + DASH_M, cabin.width_m, cabin.height_m])
     frame = np.array([job.car.load_space.depth_floor_m, size[1] / 2, 0.0])
     ear = job.car.listener
-    compliance = driver.Vas_m3 / (cars.RHO * cars.C**2 * driver.Sd_m2**2)
-    mass = 1 / (compliance * (2 * np.pi * driver.fs_hz) ** 2)
-    enclosure, tuning = option.enclosure, option.enclosure.tuning_hz or 0.0
-    air = enclosure.net_volume_m3 / (cars.RHO * cars.C**2)
+    models = box_models((option.enclosure,), draws=1)
+    tuning = option.enclosure.tuning_hz or 0.0
+    volume = float(models.rear.volume_m3[0, 0])
+    air = volume / (cars.RHO * cars.C**2)
+    mass, compliance = float(models.Mms_kg[0, 0]), float(models.Cms_m_per_n[0, 0])
+    area = float(models.Sd_m2[0, 0])
+    own_hz = 1 / (2 * np.pi * np.sqrt(mass * compliance))
+    springs = 1 + compliance * area**2 / air
     box = {
-        "Re": driver.Re_ohm,
-        "Bl": np.sqrt(2 * np.pi * driver.fs_hz * mass * driver.Re_ohm / driver.Qes),
+        "Re": float(models.Re_ohm[0, 0]),
+        "Bl": float(models.Bl_tm[0, 0]),
         "Mms": mass,
         "Cms": compliance,
-        "Rms": 2 * np.pi * driver.fs_hz * mass / driver.Qms,
-        "Sd": driver.Sd_m2,
+        "Rms": float(models.Rms_kg_per_s[0, 0]),
+        "Sd": area,
         "Cab": air,
         "Map": 1 / (air * (2 * np.pi * tuning) ** 2) if tuning else 0.0,
         "QL": 8.0,
-        "Le": driver.Le_henry,
-        "ref_hz": tuning or driver.fs_hz * np.sqrt(1 + driver.Vas_m3 / enclosure.net_volume_m3),
+        "Le": driver.Le_henry or 1e-3,
+        "ref_hz": tuning or own_hz * np.sqrt(springs),
     }
     body = cars.random_car(seed)
     shift = size / body.size

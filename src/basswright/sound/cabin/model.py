@@ -145,9 +145,9 @@ def _fields(shapes: FloatArray, amplitude: ComplexArray) -> ComplexArray:
 
 def _mean_of(fields: ComplexArray) -> ComplexArray:
     """Mean level and mean direction over the draws, shape (n, f)."""
-    size = np.maximum(np.abs(fields), 1e-30)
-    along = np.sum(fields / size, axis=1)
-    level = np.exp(np.mean(np.log(size), axis=1))
+    square = np.maximum(fields.real**2 + fields.imag**2, 1e-60)
+    along = np.sum(fields * (1 / np.sqrt(square)), axis=1)
+    level = np.exp(0.5 * np.mean(np.log(square), axis=1))
     return np.asarray(level * along / np.maximum(np.abs(along), 1e-30))
 
 
