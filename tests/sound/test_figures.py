@@ -136,3 +136,14 @@ def test_trust_is_that_of_the_documentation() -> None:
     figures = linear_figures(sheets, prior(sheets)[0])
     assert _unknown(figures, fs=1.0).spread[0] == 0.035
     assert _unknown(figures, heat=1.0).spread[0] == 0.25
+
+
+def test_a_stated_rear_chamber_is_a_share_of_the_whole() -> None:
+    """Share times net volume; its tuning by itself."""
+    box = sheet(kind="bandpass", rear_volume_m3=0.03, rear_tuning_hz=31.0, net_volume_m3=0.06)
+    sheets = read_sheets([box])
+    figures = linear_figures(sheets, prior(sheets)[0])
+    volume = _unknown(figures, rear_share=1.0, net_volume=1.0)
+    assert np.exp(volume.value[0]) == pytest.approx(0.03)
+    assert volume.spread[0] == pytest.approx(0.03)
+    assert np.exp(_unknown(figures, rear_tuning=1.0).value[0]) == pytest.approx(31.0)

@@ -209,3 +209,12 @@ def test_recordings_that_cannot_be_used_are_named() -> None:
             )
     within = impedance_from_channels(noise, 0.5 * noise, **(usual | {"frequency_hz": [1799.0]}))
     assert within == pytest.approx([0.2])
+
+
+def test_eight_frequencies_are_the_fewest() -> None:
+    """Seven are refused."""
+    few = np.geomspace(15, 150, 8)
+    sweep = respond(true_box(), few).impedance_ohm[0, 0]
+    assert fit_impedance(box_sheet(), few, sweep, draws=1).residual_share < 0.01
+    with pytest.raises(InputError, match="8 or more"):
+        fit_impedance(box_sheet(), few[:7], sweep[:7], draws=1)

@@ -84,6 +84,7 @@ def test_clad_cable_carries_the_current_that_heats_as_much() -> None:
 def test_bundles_carry_less() -> None:
     """ABYC E-11 (from memory)."""
     assert [bundle_share(n) for n in (1, 2, 3, 6, 24, 30)] == [1.0, 1.0, 1.0, 0.7, 0.6, 0.5]
+    assert [bundle_share(n) for n in (4, 7, 25)] == [0.7, 0.6, 0.5]
     assert ampacity_a(cable("4"), conductors=4) == pytest.approx(0.7 * ampacity_a(cable("4")))
 
 

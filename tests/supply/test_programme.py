@@ -35,7 +35,7 @@ def test_a_full_scale_sine_in_the_bass_is_full_power(rate_hz: float) -> None:
     time = np.arange(int(rate_hz)) / rate_hz
     share = track_share(np.sin(2 * np.pi * 40 * time), rate_hz)
     expected = (1 / (1 + (40 / 80) ** 4)) ** 2
-    assert share[600:].mean() == pytest.approx(expected, rel=0.01)
+    assert share[600:].mean() == pytest.approx(expected, rel=2e-3)
     both = np.stack([np.sin(2 * np.pi * 40 * time)] * 2, axis=1)
     assert track_share(both, rate_hz) == pytest.approx(share)
     high = track_share(np.sin(2 * np.pi * 400 * time), rate_hz)
