@@ -16,7 +16,7 @@ import polars
 from basswright import jobs, stages
 from basswright.catalogue import demo
 from basswright.choose import concessions
-from basswright.choose.amplifiers import feeds_for
+from basswright.choose.amplifiers import best_feeds, feeds_for
 from basswright.choose.pareto import front, goals_to_lower
 from basswright.choose.rules import RULES
 from basswright.choose.search import evaluate
@@ -82,6 +82,8 @@ def main() -> None:
         ("slider: budget", {"budget": 1100.0}),
         ("slider: luggage", {"luggage_keep_m3": 0.24}),
         ("slider: level", {"level_db": 119.0}),
+        ("slider: low limit", {"low_limit_hz": 33.0}),
+        ("slider: certainty", {"certainty_share": 0.9}),
         ("slider: clearance", {"clearance_m": 0.01}),
     ):
         moved = _moved(job, **changes)
@@ -95,6 +97,8 @@ def main() -> None:
                 ),
             )
         )
+    alone = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
+    systems = of_weighed(weighed, readings=False).systems
     wish, workshop, charging = job.wish, job.workshop, job.car.charging
     classes = prepared.classes.take(weighed.kept)
 
@@ -135,6 +139,17 @@ def main() -> None:
         return np.unique(goals[front(goals)], axis=0)
 
     our_front = ours()
+    _, prune_cpu = _timed(
+        lambda: best_feeds(
+            classes,
+            prepared.outputs,
+            weighed.ladder,
+            snapshot,
+            supply_voltage_v=charging.running_voltage_v,
+            workshop=workshop,
+        ),
+        3,
+    )
     _, search_cpu = _timed(
         lambda: evaluate(
             weighed.levels,
@@ -151,11 +166,15 @@ def main() -> None:
     print(f"{'':44s}{'wall ms':>10s}{'CPU ms':>10s}")
     for name, wall, cpu in rows:
         print(f"{name:44s}{wall * 1e3:10.1f}{cpu * 1e3:10.1f}")
+    print(f"whole systems, every wiring with every output: {systems:,}")
     print(f"pairs: brute force {brute_pairs:,}, ours {weighed.systems.mask.size:,}")
     print(f"brute force, pairs only: {brute_cpu:.1f} s CPU; ours {search_cpu * 1e3:.0f} ms CPU")
-    print(f"ratio {brute_cpu / search_cpu:.0f}; front of {len(our_front)} identical: {same}")
+    print(f"choosing the amplifiers worth trying: {prune_cpu * 1e3:.0f} ms CPU")
+    whole, plain = brute_cpu / (search_cpu + prune_cpu), brute_cpu / search_cpu
+    print(f"ratio {plain:.0f}, with that choice {whole:.0f}; front of {len(our_front)}", end=" ")
+    print(f"identical: {same}")
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
-    print(f"peak memory, brute force included: {peak:.0f} MB")
+    print(f"peak memory: {alone:.0f} MB, brute force included {peak:.0f} MB")
 
 
 if __name__ == "__main__":

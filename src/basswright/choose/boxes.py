@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -36,24 +36,40 @@ class BoxFacts:
     built_in : ndarray of bool, shape (n,)
     price : ndarray, shape (n,)
         Box and the fixing that holds it, without tax [money].
+    contradicts : ndarray of bool, shape (n,)
+        Boxes whose data sheet contradicts itself.
     """
 
     kind: NDArray[np.str_]
     built_in: NDArray[np.bool_]
     price: NDArray[np.float64]
+    contradicts: NDArray[np.bool_]
 
 
-def box_facts(enclosures: Sequence[Enclosure], fixings: Sequence[Fixing]) -> BoxFacts:
-    """Return the columns that the rules on boxes need."""
+def box_facts(
+    enclosures: Sequence[Enclosure],
+    fixings: Sequence[Fixing],
+    *,
+    contradicting: Collection[str] = (),
+) -> BoxFacts:
+    """Return the columns that the rules on boxes need; `contradicting` are ids of boxes."""
     price = [each.price + fixing_price(each, fixings) for each in enclosures]
     return BoxFacts(
         kind=np.array([each.kind for each in enclosures], dtype=np.str_),
         built_in=np.array([each.amplifier is not None for each in enclosures], dtype=bool),
         price=np.array(price, dtype=float),
+        contradicts=np.array([each.id in contradicting for each in enclosures], dtype=bool),
     )
 
 
-def judge_boxes(facts: BoxFacts, fit: FitTable, *, wish: Wish, hours: float) -> Boxes:
+def judge_boxes(
+    facts: BoxFacts,
+    fit: FitTable,
+    *,
+    wish: Wish,
+    hours: float,
+    sight_mm: NDArray[np.float64] | None = None,
+) -> Boxes:
     """Judge every box by the rules that concern it alone.
 
     Parameters
@@ -65,6 +81,8 @@ def judge_boxes(facts: BoxFacts, fit: FitTable, *, wish: Wish, hours: float) -> 
     wish : Wish
     hours : float
         Work that every box makes [h].
+    sight_mm : ndarray, shape (n,), optional
+        Air under the luggage cover, negative where a box is seen that may not be.
     """
     left = np.maximum(fit.luggage_space_m3 - fit.luggage_lost_m3, 0.0)
     kind_ok = np.isin(facts.kind, wish.box_kinds)
@@ -82,6 +100,10 @@ def judge_boxes(facts: BoxFacts, fit: FitTable, *, wish: Wish, hours: float) -> 
             "space": _signed(fit.fit),
             "opening": _signed(fit.opening),
             "luggage": (left - wish.luggage_keep_m3) * 1000,
+            "out of sight": np.zeros(left.size) if sight_mm is None else sight_mm,
+            "data sheet": np.where(
+                facts.contradicts & (wish.doubtful_sheets == "leave out"), -1.0, 0.0
+            ),
         },
     )
 

@@ -135,6 +135,25 @@ class LowLimitRule(Rule):
     relief = "a wished low limit {amount} higher"
 
 
+class SightRule(Rule):
+    """A box that may not be seen stays under the luggage cover."""
+
+    name = "out of sight"
+    title = "out of sight, as wished"
+    unit = "mm"
+    must = False
+    relief = "a cover {amount} higher, or a box that may be seen"
+
+
+class DataSheetRule(Rule):
+    """A box whose data sheet contradicts itself is left out where the wish says so."""
+
+    name = "data sheet"
+    title = "data sheet without a contradiction"
+    unit = ""
+    relief = "trust its data sheet less instead of leaving it out"
+
+
 #: Every rule, in the order in which a person meets it; the place is its bit in a mask.
 RULES: tuple[type[Rule], ...] = (
     BoxKindRule,
@@ -147,5 +166,7 @@ RULES: tuple[type[Rule], ...] = (
     BudgetRule,
     LevelRule,
     LowLimitRule,
+    SightRule,
+    DataSheetRule,
 )
 INDEX: dict[str, int] = {rule.name: place for place, rule in enumerate(RULES)}

@@ -72,7 +72,7 @@ class Systems:
     def margins(self, rows: NDArray[np.intp]) -> Floats:
         """Return the signed margin of every rule for some rows, shape (rows, rules)."""
         box, feed = self.pairs.box[rows], self.pairs.feed[rows]
-        margins = np.empty((box.size, len(RULES)))
+        margins = np.zeros((box.size, len(RULES)))
         for name, margin in self.boxes.margins.items():
             margins[:, INDEX[name]] = margin[box]
         margins[:, INDEX["power match"]] = self.feeds.match_margin_db[feed]

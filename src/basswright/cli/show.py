@@ -60,6 +60,8 @@ def options(console: Console, found: Options) -> None:
             for reason in option.reasons:
                 console.print(f"       - {reason}")
     console.print(_rules_table(found))
+    for line in found.doubtful:
+        console.print(line, markup=False)
     if found.refused:
         console.print("[bold]Left out: data sheets that contradict themselves[/bold]")
         for refused in found.refused:

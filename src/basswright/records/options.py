@@ -87,3 +87,6 @@ class Options(Record):
     refused: tuple[str, ...] = Field(
         (), description="boxes left out because their data sheets contradict themselves"
     )
+    doubtful: tuple[str, ...] = Field(
+        (), description="how many data sheets clash with themselves, and what became of them"
+    )

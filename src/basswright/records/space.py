@@ -89,6 +89,9 @@ class BootSpace(Record):
         0.0, description="how far a lid hinge reaches in from the side at full height"
     )
     zones: tuple[Zone, ...] = Field((), description="blocks that have to stay free")
+    cover_height_m: _Length | None = Field(
+        None, description="floor to the underside of the luggage cover or shelf, if there is one"
+    )
 
 
 class PickupSpace(Record):
@@ -190,6 +193,9 @@ class FreeSpace(Record):
     columns: tuple[Prism, ...] = Field((), description="upright columns that stand in it")
     opening: Opening
     tolerance_m: _Tolerance = Field(0.01, description="how far any of these surfaces may be off")
+    cover_height_m: _Length | None = Field(
+        None, description="floor to the underside of the luggage cover or shelf, if there is one"
+    )
 
 
 #: Every kind of load space; `kind` tells them apart.

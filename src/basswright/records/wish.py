@@ -43,6 +43,9 @@ class Wish(Record):
         "either", description="boxes that bring their own amplifier"
     )
     visible: bool = Field(True, description="whether the box may be seen")
+    doubtful_sheets: Literal["take as told", "trust less", "leave out"] = Field(
+        "trust less", description="what becomes of data sheets whose figures clash"
+    )
     clearance_m: float = Field(0.005, ge=0, le=0.2, description="air kept on every side")
     crossover_hz: float = Field(80.0, ge=40, le=200, description="low-pass towards the bass box")
     certainty_share: float = Field(

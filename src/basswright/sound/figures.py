@@ -97,6 +97,7 @@ def linear_figures(sheets: Sheets, mean: Array) -> list[Linear]:
         name: np.log(getattr(sheets, name))
         for name in Sheets.__dataclass_fields__
         if name not in ("kinds", "sensitivity_db", "shell_spread", "power_reserve")
+        and not name.endswith("_doubt")
     }
     per_cone = {"Sd_m2": "cone area", "fs_hz": "fs", "Qes": "Qes", "Qms": "Qms", "Xmax_m": "Xmax"}
     found = [_figure({unknown: 1.0}, log[name], TRUST[name]) for name, unknown in per_cone.items()]
@@ -109,13 +110,15 @@ def linear_figures(sheets: Sheets, mean: Array) -> list[Linear]:
         _vas(log),
         _force_factor(log),
         _figure({"coil time": 1.0, "Re": 1.0}, log["Le_henry"] + log["wiring"], TRUST["Le_henry"]),
-        _figure({"net volume": 1.0}, log["net_m3"], TRUST["net_m3"]),
+        _figure({"net volume": 1.0}, log["net_m3"], np.hypot(TRUST["net_m3"], sheets.net_doubt)),
         _figure(
             {"net volume": 1.0},
             np.where(np.isnan(log["net_m3"]), log["shell_m3"], np.nan),
             sheets.shell_spread,
         ),
-        _figure({"tuning": 1.0}, log["tuning_hz"], TRUST["tuning_hz"]),
+        _figure(
+            {"tuning": 1.0}, log["tuning_hz"], np.hypot(TRUST["tuning_hz"], sheets.tuning_doubt)
+        ),
         _figure(
             {"opening share": 1.0, "cone area": 1.0},
             log["vent_m2"] - log["count"],
@@ -125,7 +128,11 @@ def linear_figures(sheets: Sheets, mean: Array) -> list[Linear]:
         _radiator_mass(log, mean),
         _figure({"radiator excursion": 1.0}, log["radiator_Xmax_m"], TRUST["radiator_Xmax_m"]),
         _sensitivity(sheets, log),
-        _figure({"heat": 1.0}, log["power_w"] + sheets.power_reserve, TRUST["power_w"]),
+        _figure(
+            {"heat": 1.0},
+            log["power_w"] + sheets.power_reserve,
+            np.hypot(TRUST["power_w"], sheets.power_doubt),
+        ),
         *_habits(sheets, log),
     ]
     return found
@@ -200,4 +207,5 @@ def _sensitivity(sheets: Sheets, log: dict[str, Array]) -> Linear:
     direct = np.where(sheets.kinds == "bandpass", np.nan, sheets.sensitivity_db)
     value = (direct - ONE_WATT_LEVEL_DB) * _DB - constant - log["count"]
     terms = {"cone area": 1.0, "fs": 1.0, "Qes": -1.0, "areal mass": -1.0}
-    return _figure(terms, value, TRUST["sensitivity_db"])
+    spread = np.hypot(TRUST["sensitivity_db"], sheets.sensitivity_doubt)
+    return _figure(terms, value, spread)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -20,6 +21,8 @@ from basswright.sound.wiring import wiring_factor
 #: the excursion, and over the power of an amplifier that is built in (common practice,
 #: no source).
 _RATED_RESERVE: Final = 0.2
+#: Half of a 90 % band in standard deviations.
+_NINETY: Final = 1.645
 _BUILT_IN_RESERVE: Final = 0.6
 
 
@@ -51,6 +54,8 @@ class Sheets:
         Highest clean air speed, peak [m/s].
     radiator_mass_kg, radiator_Xmax_m, radiator_count : ndarray
         Of one radiator [kg] and [m], and how many.
+    net_doubt, tuning_doubt, sensitivity_doubt, low_limit_doubt, power_doubt : ndarray
+        What a band around the figure adds to the spread of its logarithm; 0 without one [-].
     sensitivity_db, low_limit_hz : ndarray
         Level for 1 W at 1 m [dB], and where it has fallen by 10 dB [Hz].
     power_w : ndarray
@@ -91,6 +96,11 @@ class Sheets:
     low_limit_hz: Array
     power_w: Array
     power_reserve: Array
+    net_doubt: Array
+    tuning_doubt: Array
+    sensitivity_doubt: Array
+    low_limit_doubt: Array
+    power_doubt: Array
 
     def rows(self, start: int, stop: int) -> Sheets:
         """Return some of the boxes.
@@ -150,6 +160,38 @@ def read_sheets(enclosures: Sequence[Enclosure]) -> Sheets:
     return Sheets(kinds=kinds, **columns)
 
 
+def _believed(box: Enclosure, field: str) -> float | None:
+    """Return a figure of a sheet; the middle of its band where it has one.
+
+    Of decibels the arithmetic middle, else the geometric one.
+    """
+    told: float | None = getattr(box, field)
+    ends = _band(box, field)
+    if told is None or ends is None:
+        return told
+    low, high = ends
+    return (low + high) / 2 if field.endswith("_db") else math.sqrt(low * high)
+
+
+def _doubt(box: Enclosure, field: str) -> float:
+    """Return what a 90 % band adds to the spread of the logarithm of a power or figure."""
+    ends = _band(box, field)
+    if ends is None:
+        return 0.0
+    low, high = ends
+    width = (high - low) * math.log(10) / 10 if field.endswith("_db") else math.log(high / low)
+    return width / (2 * _NINETY)
+
+
+def _band(box: Enclosure, field: str) -> tuple[float, float] | None:
+    origin = box.origins.get(field)
+    if origin is None or origin.low is None or origin.high is None:
+        return None
+    if origin.high <= origin.low or (origin.low <= 0 and not field.endswith("_db")):
+        return None
+    return origin.low, origin.high
+
+
 def _row(box: Enclosure) -> dict[str, float | None]:
     driver, radiators = box.driver, box.radiators
     shell, spread = _shell(box)
@@ -170,10 +212,10 @@ def _row(box: Enclosure) -> dict[str, float | None]:
         "Xmax_m": driver.Xmax_m,
         "Bl_tm": driver.Bl_tm,
         "Mms_kg": driver.Mms_kg,
-        "net_m3": box.net_volume_m3,
+        "net_m3": _believed(box, "net_volume_m3"),
         "shell_m3": shell,
         "shell_spread": spread,
-        "tuning_hz": box.tuning_hz,
+        "tuning_hz": _believed(box, "tuning_hz"),
         "rear_m3": box.rear_volume_m3,
         "rear_tuning_hz": box.rear_tuning_hz,
         "vent_m2": _vent_area(box),
@@ -182,9 +224,14 @@ def _row(box: Enclosure) -> dict[str, float | None]:
         "radiator_mass_kg": radiators.Mms_kg if radiators else None,
         "radiator_Xmax_m": radiators.Xmax_m if radiators else None,
         "radiator_count": radiators.count if radiators else 1,
-        "sensitivity_db": box.sensitivity_db,
-        "low_limit_hz": box.low_limit_hz,
-        "power_w": box.power_high_w or built_in,
+        "sensitivity_db": _believed(box, "sensitivity_db"),
+        "low_limit_hz": _believed(box, "low_limit_hz"),
+        "power_w": _believed(box, "power_high_w") or built_in,
+        "net_doubt": _doubt(box, "net_volume_m3"),
+        "tuning_doubt": _doubt(box, "tuning_hz"),
+        "sensitivity_doubt": _doubt(box, "sensitivity_db"),
+        "low_limit_doubt": _doubt(box, "low_limit_hz"),
+        "power_doubt": _doubt(box, "power_high_w"),
         "power_reserve": _RATED_RESERVE if box.power_high_w else _BUILT_IN_RESERVE,
     }
 

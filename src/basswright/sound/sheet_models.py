@@ -159,7 +159,8 @@ def _low_limit_weight(level: Array, models: BoxModels, sheets: Sheets) -> Array:
     bandpass = (sheets.kinds == "bandpass")[:, None]
     reference = np.where(bandpass, level.max(axis=-1), models.sensitivity_db)
     found = np.log(falls_below_hz(level, reference - 10.0, _SHEET_GRID))
-    miss = (found - np.log(sheets.low_limit_hz)[:, None]) / TRUST["low_limit_hz"]
+    spread = np.hypot(TRUST["low_limit_hz"], sheets.low_limit_doubt)[:, None]
+    miss = (found - np.log(sheets.low_limit_hz)[:, None]) / spread
     return np.where(np.isnan(miss), 0.0, -0.5 * miss**2)
 
 

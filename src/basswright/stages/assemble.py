@@ -24,12 +24,13 @@ from basswright.records.job import Job
 from basswright.records.placement import Placement
 from basswright.records.system import Goals, Option, PowerMatch, SupplyPlan
 from basswright.records.verdict import Relief, Verdict
+from basswright.stages.sight import NO_COVER, unknown_cover
 from basswright.stages.weigh import Weighed
 
-#: What is told of a box that is not to be seen.
-NOT_JUDGED = "no box is left out for it; see in the drawings whether a cover hides the box"
 #: Rules that `choose` itself answers; the others bring their own verdicts.
 _GOAL_RULES = ("luggage", "budget", "loud enough", "low enough")
+#: And this where a box may not be seen.
+_SIGHT_RULE = "out of sight"
 
 
 def option_id(
@@ -43,8 +44,8 @@ def option_id(
 def estimates_of(job: Job) -> tuple[str, ...]:
     """Return the readings of a job that were estimated, each with its note."""
     told = [str(each) for each in estimated(job.car)]
-    if not job.wish.visible:
-        told.append(f"wish.visible: {NOT_JUDGED}")
+    if unknown_cover(job):
+        told.append(f"wish.visible: {NO_COVER}")
     return tuple(told)
 
 
@@ -116,7 +117,7 @@ class Assembler:
         """Return a row as a whole system."""
         weighed, job = self.weighed, self.weighed.job
         enclosure, amplifier = self.parts_of(row)
-        placement = self._placement(enclosure)
+        placement = self._placement(enclosure, int(weighed.kept[weighed.systems.pairs.box[row]]))
         feed = int(weighed.systems.pairs.feed[row])
         output = int(weighed.feeds.output[feed])
         match = drive.match(
@@ -173,12 +174,15 @@ class Assembler:
         inner = enclosure.amplifier
         return BUILT_IN_EFFICIENCY[(inner and inner.amplifier_class) or "D"]
 
-    def _placement(self, enclosure: Enclosure) -> Placement:
+    def _placement(self, enclosure: Enclosure, box: int) -> Placement:
         """Return where a box stands; kept while neither space nor clearance change."""
         weighed, placed = self.weighed, self.weighed.placed
         if enclosure.id not in placed:
             clearance = weighed.job.wish.clearance_m
-            placed[enclosure.id] = space.place(weighed.solid, enclosure, clearance_m=clearance)
+            found = space.place(weighed.space_of(box), enclosure, clearance_m=clearance)
+            # luggage is counted in the whole space, whatever a cover parts it into
+            left = max(0.0, weighed.own.luggage_space_m3 - found.luggage_lost_m3)
+            placed[enclosure.id] = found.model_copy(update={"luggage_left_m3": left})
         return placed[enclosure.id]
 
     def _amplifier_place(
@@ -211,7 +215,8 @@ class Assembler:
     def _verdicts(self, row: int) -> tuple[Verdict, ...]:
         margins = self.weighed.systems.margins(np.array([row]))[0]
         currency = self.weighed.job.workshop.currency
-        return tuple(_verdict(name, float(margins[INDEX[name]]), currency) for name in _GOAL_RULES)
+        judged = _GOAL_RULES if self.weighed.job.wish.visible else (*_GOAL_RULES, _SIGHT_RULE)
+        return tuple(_verdict(name, float(margins[INDEX[name]]), currency) for name in judged)
 
     def _reasons(
         self, goals: Goals, placement: Placement, plan: SupplyPlan, power: str

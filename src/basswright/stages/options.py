@@ -14,6 +14,7 @@ from basswright.records.options import Concession, Nearest, Options, RuleCount
 from basswright.records.snapshot import Snapshot
 from basswright.records.wish import ALL_BOX_KINDS
 from basswright.stages.assemble import Assembler, estimates_of
+from basswright.stages.clashes import told as told_clashes
 from basswright.stages.readings import sensitivities
 from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 
@@ -91,6 +92,7 @@ def of_weighed(
         readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
+        doubtful=told_clashes(job.wish, weighed.prepared.clashes),
         refused=tuple(str(problem) for problem in weighed.prepared.refused),
     )
 

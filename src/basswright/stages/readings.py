@@ -15,6 +15,7 @@ from basswright.records.enclosure import Enclosure
 from basswright.records.options import Sensitivity
 from basswright.records.space import LoadSpace
 from basswright.records.system import Option
+from basswright.stages.sight import as_hidden
 from basswright.stages.weigh import Weighed
 
 #: A reading that has to change by more than this to cost anything is not told.
@@ -43,15 +44,16 @@ def sensitivities(
         Empty when none of the options would be lost.
     """
     load_space, clearance = weighed.job.car.load_space, weighed.job.wish.clearance_m
+    visible = weighed.job.wish.visible
     boxes = [option.enclosure for option in options]
     found = []
     for path in _readings(load_space):
         for sign in (-1.0, 1.0):
-            if not _lost(load_space, path, sign * farthest_m, boxes, clearance).any():
+            if not _lost(load_space, path, sign * farthest_m, boxes, (clearance, visible)).any():
                 continue
-            steps = _smallest(load_space, path, sign, boxes, clearance, farthest_m)
+            steps = _smallest(load_space, path, sign, boxes, (clearance, visible), farthest_m)
             change = sign * steps * _STEP_M
-            lost = _lost(load_space, path, change, boxes, clearance)
+            lost = _lost(load_space, path, change, boxes, (clearance, visible))
             names = tuple(o.id for o, gone in zip(options, lost, strict=True) if gone)
             found.append(_told(path, change, names, len(options)))
     return tuple(sorted(found, key=lambda each: abs(each.change_m)))
@@ -62,13 +64,13 @@ def _smallest(
     path: str,
     sign: float,
     boxes: Sequence[Enclosure],
-    clearance: float,
+    wanted: tuple[float, bool],
     farthest_m: float,
 ) -> int:
     low, high = 0, round(farthest_m / _STEP_M)
     while high - low > 1:
         middle = (low + high) // 2
-        if _lost(load_space, path, sign * middle * _STEP_M, boxes, clearance).any():
+        if _lost(load_space, path, sign * middle * _STEP_M, boxes, wanted).any():
             high = middle
         else:
             low = middle
@@ -99,12 +101,12 @@ def _lost(
     path: str,
     change: float,
     boxes: Sequence[Enclosure],
-    clearance: float,
+    wanted: tuple[float, bool],
 ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Tell which boxes no longer go in when one reading is changed."""
     try:
-        solid = space.solid(_changed(load_space, path, change))
-        fit = space.fit(solid, space.box_table(boxes), clearance_m=clearance)
+        changed = as_hidden(_changed(load_space, path, change), visible=wanted[1])
+        fit = space.fit(space.solid(changed), space.box_table(boxes), clearance_m=wanted[0])
     except (BasswrightError, ValidationError):
         return np.zeros(len(boxes), dtype=np.bool_)
     return ~(fit.fit.passes & fit.opening.passes)

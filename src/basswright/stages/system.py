@@ -8,9 +8,11 @@ from typing import Any
 import numpy as np
 
 from basswright import drive, sound, space, supply
+from basswright.catalogue import plausibility
 from basswright.choose.amplifiers import with_known_load
 from basswright.choose.ranking import Ranking, rank
 from basswright.errors import NotFoundError
+from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
 from basswright.records.system import Option, Prediction
@@ -116,7 +118,10 @@ def _rated_current_a(option: Option) -> float:
 
 def predicted(job: Job, option: Option, cabin: CabinModel) -> Prediction:
     """Return what an option does at the ear in a cabin, with its bands."""
-    models = sound.box_models((with_known_load(option.enclosure),), draws=DRAWS)
+    believed: tuple[Enclosure, ...] = (with_known_load(option.enclosure),)
+    if job.wish.doubtful_sheets != "take as told":
+        believed = plausibility.trusted_less(believed, plausibility.check(believed))
+    models = sound.box_models(believed, draws=DRAWS)
     cone = np.array([option.placement.cone])
     transfer = cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
     return sound.predict(

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from basswright import drive, sound, space, supply
+from basswright.catalogue import plausibility
 from basswright.choose import boxes as box_rules
 from basswright.choose import goals, labour
 from basswright.choose.amplifiers import BoxClasses, best_feeds, box_classes, with_known_load
@@ -24,7 +26,10 @@ from basswright.records.placement import FitTable, Placement
 from basswright.records.snapshot import Snapshot
 from basswright.records.verdict import Verdict
 from basswright.sound.cabin import CabinModel
+from basswright.stages.clashes import NO_CLASHES, Clashes, clashes_in, without_amplifiers
 from basswright.stages.kin import cabin_of, kin_of
+from basswright.stages.sight import Sight
+from basswright.stages.sight import judge as judge_sight
 
 #: Draws of the unknown that every box is weighed in; the first is the middle case.
 DRAWS = 12
@@ -41,7 +46,8 @@ class Prepared:
     """What follows from a catalogue alone and serves every job.
 
     `snapshot` holds the boxes that can be weighed; `refused` tells of the others, each
-    with what contradicts itself in its data sheet.
+    with what contradicts itself in its data sheet. `models` trust a figure that clashes
+    with others less, `as_told` do not; `clashes` are those that were found.
     """
 
     snapshot: Snapshot
@@ -51,6 +57,17 @@ class Prepared:
     classes: BoxClasses
     facts: box_rules.BoxFacts
     refused: tuple[InputError, ...] = ()
+    clashes: Clashes = NO_CLASHES
+    draws: int = DRAWS
+    seed: int = 0
+
+    @cached_property
+    def as_told(self) -> sound.BoxModels:
+        """The same models with every figure of a data sheet taken as it is told."""
+        if not self.clashes.boxes.clashes:
+            return self.models
+        enclosures = tuple(with_known_load(each) for each in self.snapshot.enclosures)
+        return sound.box_models(enclosures, draws=self.draws, seed=self.seed)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +75,7 @@ class Weighed:
     """Every system of a catalogue, weighed for one job.
 
     `kept` are the rows of the boxes that can be in an answer; `fit`, `own`, `levels` and
-    `systems` speak of these, in this order, `whole_fit` of all. `placed` remembers where
+    `systems` speak of these, in this order, `sight` of all. `placed` remembers where
     single boxes stand, by id, `beside` where amplifiers go beside them.
     """
 
@@ -67,7 +84,7 @@ class Weighed:
     solid: space.Solid
     cabin: CabinModel
     kept: NDArray[np.intp]
-    whole_fit: FitTable
+    sight: Sight
     fit: FitTable
     own: Boxes
     levels: LevelTable
@@ -76,6 +93,16 @@ class Weighed:
     systems: Systems
     placed: dict[str, Placement] = field(default_factory=dict)
     beside: dict[str, Verdict | None] = field(default_factory=dict)
+
+    @property
+    def whole_fit(self) -> FitTable:
+        """How all boxes of the catalogue stand, those below the cover where they have to."""
+        return self.sight.fit
+
+    def space_of(self, row: int) -> space.Solid:
+        """Return the load space in which a box of the catalogue, by its row, has to stand."""
+        below = self.sight.below
+        return below if below is not None and self.sight.covered[row] else self.solid
 
 
 def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepared:
@@ -100,15 +127,24 @@ def _prepared(
 ) -> Prepared:
     _require_wirings(snapshot.enclosures)
     enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
-    models = sound.box_models(enclosures, draws=draws, seed=seed)
+    clashes = clashes_in(snapshot)
+    less = plausibility.trusted_less(enclosures, clashes.boxes)
+    models = sound.box_models(less, draws=draws, seed=seed)
     return Prepared(
         snapshot=snapshot,
         models=models,
         boxes=space.box_table(snapshot.enclosures),
         outputs=drive.outputs(snapshot.amplifiers),
         classes=box_classes(enclosures, least_ohm=models.Re_ohm.min(axis=1)),
-        facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
+        facts=box_rules.box_facts(
+            snapshot.enclosures,
+            snapshot.fixings,
+            contradicting=clashes.boxes.ids("contradiction"),
+        ),
         refused=refused,
+        clashes=clashes,
+        draws=draws,
+        seed=seed,
     )
 
 
@@ -156,9 +192,12 @@ def weigh(
     car, wish, workshop = job.car, job.wish, job.workshop
 
     on_step("trying every box in the load space")
-    solid, whole_fit = before.fit() or _fit(job, prepared)
+    solid, sight = before.fit() or _fit(job, prepared)
+    whole_fit = sight.fit
     hours = labour.box_hours(workshop.labour, car.charging.cable_route_m)
-    whole_own = box_rules.judge_boxes(prepared.facts, whole_fit, wish=wish, hours=hours)
+    whole_own = box_rules.judge_boxes(
+        prepared.facts, whole_fit, wish=wish, hours=hours, sight_mm=sight.margin_mm
+    )
     kept = box_rules.may_be_answers(whole_own)
     own = box_rules.rows_of(whole_own, kept)
 
@@ -193,7 +232,7 @@ def weigh(
         solid=solid,
         cabin=cabin,
         kept=kept,
-        whole_fit=whole_fit,
+        sight=sight,
         fit=fit,
         own=own,
         levels=levels,
@@ -205,16 +244,18 @@ def weigh(
     )
 
 
-def _fit(job: Job, prepared: Prepared) -> tuple[space.Solid, FitTable]:
+def _fit(job: Job, prepared: Prepared) -> tuple[space.Solid, Sight]:
     solid = space.solid(job.car.load_space)
-    return solid, space.fit(solid, prepared.boxes, clearance_m=job.wish.clearance_m)
+    whole = space.fit(solid, prepared.boxes, clearance_m=job.wish.clearance_m)
+    return solid, judge_sight(job, prepared.boxes, whole)
 
 
 def _levels(
     job: Job, prepared: Prepared, fit: FitTable, kept: NDArray[np.intp]
 ) -> tuple[CabinModel, LevelTable]:
     cabin = cabin_of(job, kin_of(job, prepared.snapshot))
-    models = prepared.models.take(kept.tolist())
+    told = job.wish.doubtful_sheets == "take as told"
+    models = (prepared.as_told if told else prepared.models).take(kept.tolist())
     transfer = cabin.transfer(goals.GRID_HZ, fit.cone_m, draws=models.shape[1])
     return cabin, sound.level_table(
         models, goals.GRID_HZ, transfer, lowpass_hz=job.wish.crossover_hz
@@ -227,9 +268,12 @@ def _ladder(job: Job, prepared: Prepared) -> supply.SupplyLadder:
 
 
 def _feeds(job: Job, prepared: Prepared, classes: BoxClasses, ladder: supply.SupplyLadder) -> Feeds:
+    outputs = prepared.outputs
+    if job.wish.doubtful_sheets == "leave out":
+        outputs = without_amplifiers(outputs, prepared.snapshot, prepared.clashes)
     return best_feeds(
         classes,
-        prepared.outputs,
+        outputs,
         ladder,
         prepared.snapshot,
         supply_voltage_v=job.car.charging.running_voltage_v,
@@ -244,14 +288,15 @@ class _Before:
     job: Job
     weighed: Weighed | None
 
-    def fit(self) -> tuple[space.Solid, FitTable] | None:
-        """Load space and fit, when neither space nor clearance changed."""
+    def fit(self) -> tuple[space.Solid, Sight] | None:
+        """Load space and fit, when neither space, clearance nor the wish to hide changed."""
         old = self.weighed
         if old is None or old.job.car.load_space != self.job.car.load_space:
             return None
-        if old.job.wish.clearance_m != self.job.wish.clearance_m:
+        wish, other = self.job.wish, old.job.wish
+        if (other.clearance_m, other.visible) != (wish.clearance_m, wish.visible):
             return None
-        return old.solid, old.whole_fit
+        return old.solid, old.sight
 
     def placed(self) -> dict[str, Placement]:
         """Boxes that were placed already, when neither space nor clearance changed."""
@@ -273,6 +318,7 @@ class _Before:
             and old.job.car.cabin_measurement == new.car.cabin_measurement
             and kin_of(old.job, old.prepared.snapshot) == kin_of(new, old.prepared.snapshot)
             and old.job.wish.crossover_hz == new.wish.crossover_hz
+            and old.job.wish.doubtful_sheets == new.wish.doubtful_sheets
         )
         return (old.cabin, old.levels) if same else None
 
@@ -289,7 +335,11 @@ class _Before:
         old = self.weighed
         if old is None or self.ladder() is None or not np.array_equal(old.kept, kept):
             return None
-        return old.feeds if old.job.workshop.labour == self.job.workshop.labour else None
+        same = (
+            old.job.workshop.labour == self.job.workshop.labour
+            and old.job.wish.doubtful_sheets == self.job.wish.doubtful_sheets
+        )
+        return old.feeds if same else None
 
     def pairs(self, levels: LevelTable, feeds: Feeds) -> Pairs | None:
         """What every pair gives, when levels, amplifiers and the wished sound are the same."""

@@ -59,7 +59,10 @@ def wish(request: Request, job_id: str) -> Response:
         kinds=field_at(job, "wish.box_kinds"),
         built_in=field_at(job, "wish.built_in_amplifier"),
         visible=field_at(job, "wish.visible"),
-        others=[field_at(job, f"wish.{key}") for key in ("clearance", "crossover", "certainty")],
+        others=[
+            field_at(job, f"wish.{key}")
+            for key in ("clearance", "crossover", "certainty", "doubtful_sheets")
+        ],
         people=[field_at(job, path) for path in ("title", "customer")],
         workshop=fields_of(job, "workshop"),
     )

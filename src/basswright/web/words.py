@@ -59,6 +59,7 @@ LABELS: Final = {
     "wish.box_kinds": "Kinds of box",
     "wish.built_in_amplifier": "Built-in amplifier",
     "wish.visible": "May be seen",
+    "wish.doubtful_sheets": "Doubtful data sheets",
     "wish.clearance": "Air around the box",
     "wish.crossover": "Crossover",
     "wish.certainty": "How sure",
