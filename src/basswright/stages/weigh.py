@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +51,11 @@ class Prepared:
     classes: BoxClasses
     facts: box_rules.BoxFacts
     refused: tuple[InputError, ...] = ()
+
+    @cached_property
+    def row_of(self) -> dict[str, int]:
+        """The row of each box of the snapshot, by its id."""
+        return {each.id: row for row, each in enumerate(self.snapshot.enclosures)}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -53,15 +53,8 @@ def curves_of(weighed: stages.Weighed, options: Sequence[Option]) -> dict[str, C
     }
 
 
-def _rows(weighed: stages.Weighed, options: Sequence[Option]) -> list[int]:
+def _rows(weighed: stages.Weighed, options: Sequence[Option]) -> NDArray[np.intp]:
     """Return the row of each option's box among the boxes that were weighed."""
-    wanted, enclosures = (
-        {each.enclosure.id for each in options},
-        weighed.prepared.snapshot.enclosures,
-    )
-    place = {
-        enclosures[row].id: i
-        for i, row in enumerate(weighed.kept.tolist())
-        if enclosures[row].id in wanted
-    }
-    return [place[each.enclosure.id] for each in options]
+    row_of = weighed.prepared.row_of
+    rows = [row_of[each.enclosure.id] for each in options]
+    return np.searchsorted(weighed.kept, rows)
