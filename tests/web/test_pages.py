@@ -8,9 +8,11 @@ from html.parser import HTMLParser
 
 import httpx
 import pytest
+from sqlalchemy import Engine
 
 from basswright import jobs
-from basswright.web import words
+from basswright.web import app, words
+from tests.web.conftest import client_of
 
 JOB = "/jobs/demo-hatchback"
 
@@ -242,3 +244,23 @@ def test_side_by_side_tells_the_room_of_the_dimension_that_decides(shared: httpx
     for option in options:
         room = next(v["margin"] for v in option["placement"]["verdicts"] if v["rule"] == "space")
         assert f"{room:.0f} mm" in row
+
+
+def test_something_unforeseen_is_told_in_a_sentence_without_the_inside(
+    engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = app(engine, warm=False)
+
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("secret inside")
+
+    monkeypatch.setattr(made.state.desk.jobs, "list", broken)
+    monkeypatch.setattr(made.state.desk.jobs, "search", broken)
+    with client_of(made) as client:
+        page, answer = client.get("/"), client.get("/api/jobs")
+    assert page.status_code == answer.status_code == 500
+    assert "Nothing that was saved is lost" in page.text
+    assert answer.json()["error"] == "Unexpected"
+    for text in (page.text, answer.text):
+        assert "secret inside" not in text
+        assert "RuntimeError" not in text

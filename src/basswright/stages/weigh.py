@@ -69,6 +69,11 @@ class Prepared:
         enclosures = tuple(with_known_load(each) for each in self.snapshot.enclosures)
         return sound.box_models(enclosures, draws=self.draws, seed=self.seed)
 
+    @cached_property
+    def row_of(self) -> dict[str, int]:
+        """The row of each box of the snapshot, by its id."""
+        return {each.id: row for row, each in enumerate(self.snapshot.enclosures)}
+
 
 @dataclass(frozen=True, kw_only=True)
 class Weighed:

@@ -36,19 +36,25 @@ def curves_of(weighed: stages.Weighed, options: Sequence[Option]) -> dict[str, C
     The level is the least of the box's own limit and of what the amplifier's voltage and
     current give into its impedance (see :class:`basswright.records.levels.LevelTable`).
     """
-    snapshot, levels = weighed.prepared.snapshot, weighed.levels
-    place = {snapshot.enclosures[row].id: i for i, row in enumerate(weighed.kept.tolist())}
-    found = {}
-    for option in options:
-        i = place[option.enclosure.id]
-        match = option.match
-        volts = 20 * np.log10(np.sqrt(match.available_w * match.load_ohm))
-        amps = np.sqrt(match.available_w / match.load_ohm)
-        by_current = 20 * np.log10(amps * levels.impedance_ohm[i])
-        driven = levels.per_volt_db[i] + np.minimum(volts, by_current)
-        loudest = np.minimum(levels.own_limit_db[i], driven)
-        low, middle, high = np.quantile(loudest, (0.05, 0.5, 0.95), axis=0)
-        found[option.id] = Curve(
-            frequency_hz=levels.frequency_hz, middle_db=middle, low_db=low, high_db=high
+    if not options:
+        return {}
+    levels, rows = weighed.levels, _rows(weighed, options)
+    power = np.array([option.match.available_w for option in options])[:, None, None]
+    load = np.array([option.match.load_ohm for option in options])[:, None, None]
+    by_current = 10 * np.log10(power / load) + 20 * np.log10(levels.impedance_ohm[rows])
+    driven = levels.per_volt_db[rows] + np.minimum(10 * np.log10(power * load), by_current)
+    loudest = np.minimum(levels.own_limit_db[rows], driven)
+    low, middle, high = np.quantile(loudest, (0.05, 0.5, 0.95), axis=1)
+    return {
+        option.id: Curve(
+            frequency_hz=levels.frequency_hz, middle_db=middle[i], low_db=low[i], high_db=high[i]
         )
-    return found
+        for i, option in enumerate(options)
+    }
+
+
+def _rows(weighed: stages.Weighed, options: Sequence[Option]) -> NDArray[np.intp]:
+    """Return the row of each option's box among the boxes that were weighed."""
+    row_of = weighed.prepared.row_of
+    rows = [row_of[each.enclosure.id] for each in options]
+    return np.searchsorted(weighed.kept, rows)
