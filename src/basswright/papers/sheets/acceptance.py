@@ -76,6 +76,7 @@ def _promise(pen: Pen) -> Table:
                 _answer(pen, None if low is None else low <= promise.sure_low_limit_hz),
             ),
         ),
+        note=say("acceptance.level_note") if level is not None and measured.bands else "",
     )
 
 
