@@ -96,6 +96,8 @@ def variants() -> list[PapersContext]:
         ({"tuning": {"polarity": "normal"}}, "normal"),
         ({"tuning": {"infrasonic_hz": None}}, "Infrasonic filter\noff\n"),
         ({"tuning": {"bands": ()}}, "do not boost below 29"),
+        ({"promise": {"sure_low_limit_hz": 15.0}}, "at most 15 Hz"),
+        ({"promise": {"sure_low_limit_hz": 80.0}}, "not held"),
         ({"head": {"workshop": ""}}, "Questions? Name job hatch-0412."),
     ],
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -26,6 +26,9 @@ from basswright.cli.work import (
     write_data,
     write_json,
 )
+
+if TYPE_CHECKING:
+    from basswright.stages.system import System
 
 app = typer.Typer(
     name="basswright",
@@ -122,6 +125,10 @@ def papers(
     logo: Annotated[
         Path | None, typer.Option(help="SVG or PNG; default: the workshop's own")
     ] = None,
+    measured: Annotated[
+        Path | None,
+        typer.Option(help="what 'measure response --write' kept, for the acceptance record"),
+    ] = None,
     as_json: AsJson = False,
     store: Store = None,
 ) -> None:
@@ -131,18 +138,26 @@ def papers(
     from basswright import papers as paper
     from basswright import stages
     from basswright.papers.language import language as language_of
+    from basswright.proof.saving import read_measurement
+    from basswright.stages.proof import prove
 
     the_job = read_job(job)
     if language:
         shop = the_job.workshop.model_copy(update={"language": language})
         the_job = the_job.model_copy(update={"workshop": shop})
     language_of(the_job.workshop.language)
-    issue = paper.Issue(
-        day=date.today(),
-        revision=revision,
-        formats=("pdf", "html") if page else ("pdf",),
-        extras=paper.Extras(logo=workshop_logo(logo, store)),
-    )
+    own_logo = workshop_logo(logo, store)
+    kept = None if measured is None else read_measurement(measured)
+
+    def issue(chosen: System) -> paper.Issue:
+        found = None if kept is None else paper.measured(prove(chosen, kept), chosen.option)
+        return paper.Issue(
+            day=date.today(),
+            revision=revision,
+            formats=("pdf", "html") if page else ("pdf",),
+            extras=paper.Extras(logo=own_logo, measured=found or paper.Measured()),
+        )
+
     snapshot = open_catalogue(store)
     with steps(quiet=as_json) as on_step:
         written = stages.papers(the_job, snapshot, option, out, issue=issue, on_step=on_step)

@@ -11,6 +11,7 @@ from pydantic import Field
 
 from basswright.choose.goals import GRID_HZ, NOT_HELD_HZ
 from basswright.errors import InputError
+from basswright.papers.bands import PREFERRED_HZ
 from basswright.papers.circuit import circuit_figure
 from basswright.papers.drawings import drawn
 from basswright.papers.facts import (
@@ -39,7 +40,7 @@ from basswright.records.system import Option, Prediction, PriceLine, SupplyPlan
 from basswright.supply.cautions import SUPPLY_CAUTIONS
 
 #: Preferred third-octave centres in the bass [Hz], ISO 266.
-BAND_CENTRES_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
+BAND_CENTRES_HZ: Final = tuple(f for f in PREFERRED_HZ if 16 < f <= 100)
 
 
 class Extras(Record):

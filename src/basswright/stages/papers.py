@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -21,7 +22,7 @@ def papers(
     option: str,
     folder: Path,
     *,
-    issue: paper.Issue | None = None,
+    issue: paper.Issue | Callable[[System], paper.Issue] | None = None,
     on_step: OnStep = no_step,
 ) -> tuple[Path, ...]:
     """Write the papers of one option into a folder and return their paths.
@@ -33,9 +34,10 @@ def papers(
     option : str
         Its place in the list ("1") or its id.
     folder : Path
-    issue : Issue or None
-        Day, revision, formats, logo, measured results. Where it names no other systems,
-        those that come next or are best in something are put on the quote.
+    issue : Issue, callable or None
+        Day, revision, formats, logo, measured results; or what makes that of the system.
+        Where it names no other systems, those that come next or are best in something are
+        put on the quote.
     on_step : callable
         Told in a few words what comes next.
 
@@ -47,14 +49,14 @@ def papers(
         The papers are not written in the workshop's language.
     """
     language(job.workshop.language)
-    issue = issue or paper.Issue(day=date.today())
     weighed = weigh(job, catalogue, on_step=on_step)
     chosen = of_weighed(weighed, find(weighed, option), on_step=on_step)
-    if not issue.extras.alternatives:
+    made = issue(chosen) if callable(issue) else issue or paper.Issue(day=date.today())
+    if not made.extras.alternatives:
         others = alternatives_of(weighed, chosen.option)
-        extras = issue.extras.model_copy(update={"alternatives": others})
-        issue = issue.model_copy(update={"extras": extras})
-    return of_system(chosen, folder, issue=issue, on_step=on_step)
+        extras = made.extras.model_copy(update={"alternatives": others})
+        made = made.model_copy(update={"extras": extras})
+    return of_system(chosen, folder, issue=made, on_step=on_step)
 
 
 def of_system(

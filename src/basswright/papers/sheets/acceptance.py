@@ -70,13 +70,23 @@ def _promise(pen: Pen) -> Table:
             ),
             (
                 say("acceptance.low"),
-                say("acceptance.at_most", value=pen.low_limit(promise.sure_low_limit_hz)),
+                _at_most_low(pen),
                 pen.low_limit(promise.low_limit_hz),
                 "" if low is None else write.frequency(low),
                 _answer(pen, None if low is None else low <= promise.sure_low_limit_hz),
             ),
         ),
+        note=say("acceptance.level_note") if level is not None and measured.bands else "",
     )
+
+
+def _at_most_low(pen: Pen) -> str:
+    promise = pen.facts.promise
+    if promise.sure_low_limit_hz >= promise.highest_hz:
+        return pen.low_limit(promise.sure_low_limit_hz)
+    lowest = promise.sure_low_limit_hz <= promise.lowest_hz * (1 + 1e-9)
+    shown = pen.write.whole_hz if lowest else pen.write.frequency
+    return pen.say("acceptance.at_most", value=shown(promise.sure_low_limit_hz))
 
 
 def _answer(pen: Pen, kept: bool | None) -> str:
