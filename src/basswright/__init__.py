@@ -30,6 +30,7 @@ _HOME = {
     "prepare": ("basswright.stages", "prepare"),
     "system": ("basswright.stages", "system"),
     "papers": ("basswright.stages", "papers"),
+    "tradeoffs": ("basswright.stages", "tradeoffs"),
     "why": ("basswright.stages", "why"),
 }
 __all__ = ["__version__", *_HOME]

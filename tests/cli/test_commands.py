@@ -13,6 +13,7 @@ import soundfile
 
 from basswright import jobs
 from basswright.records.options import Options
+from basswright.records.tradeoffs import Tradeoffs
 from tests.cli.conftest import Run
 
 
@@ -52,6 +53,18 @@ def test_a_wish_that_nothing_meets_shows_the_nearest_and_leaves_with_three(
     assert found.options
     short = {near.rule: near.short_by for near in found.nearest}
     assert short["budget"] == pytest.approx(found.options[0].goals.price - 150)
+
+
+def test_tradeoffs_tell_sentences_and_the_figures_behind_them(
+    run: Run, job: Path, store: str
+) -> None:
+    """As text: what half the power costs; as JSON: the documented record."""
+    ran = run("tradeoffs", job, "--store", store)
+    assert ran.code == 0
+    assert "Half the power" in ran.out
+    assert "Kind of box" in ran.out
+    found = Tradeoffs.model_validate_json(run("tradeoffs", job, 2, "--json", "--store", store).out)
+    assert [step.share for step in found.power] == [0.25, 0.5, 1, 2, 4]
 
 
 @pytest.mark.parametrize(
@@ -119,6 +132,41 @@ def test_papers_are_written(run: Run, job: Path, store: str, tmp_path: Path) -> 
     assert any(name.endswith(".pdf") and "fitting" in name for name in names)
     for line in ran.out.split():
         assert Path(line).stat().st_size > 500
+
+
+def test_the_quote_names_other_systems_and_carries_the_workshops_own_logo(
+    run: Run, job: Path, store: str, tmp_path: Path
+) -> None:
+    """Other systems with what they give, and what was kept for every paper."""
+    logo = tmp_path / "logo.svg"
+    logo.write_text('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 3 1"/>')
+    own = f"sqlite:///{tmp_path / 'own' / 'shop.sqlite'}"
+    ran = run("workshop", "set", "name=Kept Shed", "valid_days=5", f"logo={logo}", "--store", own)
+    assert (ran.code, "logo: kept" in ran.out) == (0, True)
+    ran = run("job", "new", tmp_path / "new.toml", "--store", own)
+    assert 'name = "Kept Shed"' in (tmp_path / "new.toml").read_text("utf-8")
+    out = tmp_path / "papers"
+    ran = run("papers", job, 1, "--html", "--logo", logo, "--out", out, "--store", store)
+    assert ran.code == 0
+    page = (out / "quote.html").read_text("utf-8")
+    assert page.count("Other systems") == 1
+    assert "the cheapest" in page
+    assert "<img src=" in page.partition("</header>")[0]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--language", "fr"), "allowed: de, en"),
+        (("--logo", "none.svg"), "none.svg, logo: cannot be read"),
+    ],
+)
+def test_papers_that_cannot_be_written_are_refused_before_anything_is_weighed(
+    run: Run, job: Path, tmp_path: Path, arguments: tuple[str, str], told: str
+) -> None:
+    """An unknown language or logo is told at once; an empty store is not even looked at."""
+    ran = run("papers", job, 1, *arguments, "--store", f"sqlite:///{tmp_path / 'empty.sqlite'}")
+    assert (ran.code, told in ran.err) == (2, True)
 
 
 def test_why_a_named_box_is_not_there(run: Run, job: Path, store: str) -> None:

@@ -240,3 +240,10 @@ def test_a_currency_is_three_capitals() -> None:
     text = sample_text("hatchback").replace('currency = "EUR"', 'currency = "???"')
     with pytest.raises(InputErrors, match=r"workshop.currency: .*such as EUR"):
         parse_job(text)
+
+
+def test_a_figure_estimated_from_a_refused_reading_is_not_told_too() -> None:
+    text = SAMPLE.replace('height = "1160 mm"', 'height = "-1160 mm"')
+    with pytest.raises(InputErrors) as caught:
+        parse_job(text)
+    assert [error.field for error in caught.value.errors] == ["car.cabin.height"]

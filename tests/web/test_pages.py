@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from html.parser import HTMLParser
 
 import httpx
@@ -36,7 +38,13 @@ def tags_of(html: str) -> Tags:
 
 @pytest.mark.parametrize(
     "path",
-    ["/", *(f"{JOB}/{stage}" for stage, _, _ in words.STAGES), f"{JOB}/compare", f"{JOB}"],
+    [
+        "/",
+        *(f"{JOB}/{stage}" for stage, _, _ in words.STAGES),
+        f"{JOB}/compare",
+        f"{JOB}/tradeoffs",
+        f"{JOB}",
+    ],
 )
 def test_every_page_is_whole(shared: httpx.Client, path: str) -> None:
     answer = shared.get(path)
@@ -71,11 +79,20 @@ def test_a_newcomer_sees_a_worked_job(shared: httpx.Client) -> None:
 
 
 def test_options_show_reasons_prices_curves_and_what_was_left_out(shared: httpx.Client) -> None:
-    text = shared.get(f"{JOB}/options/list").text
-    assert "Why this one" in text
-    assert "What was left out" in text
-    assert text.count('class="spark"') >= 3
-    assert "EUR" in text
+    answer = shared.get(f"{JOB}/options/list")
+    assert "Why this one" in answer.text
+    assert answer.text.count('class="spark"') >= 3
+    assert "EUR" in answer.text
+    assert json.loads(answer.headers["HX-Trigger"]) == {"list-moved": {"target": "#rest"}}
+    assert "What was left out" in shared.get(f"{JOB}/options/rest").text
+
+
+def test_what_follows_the_list_belongs_to_the_same_wish(shared: httpx.Client) -> None:
+    """The rest tells of the tried wish: a budget of nothing leaves out every box."""
+    rest = shared.get(f"{JOB}/options/rest", params={"wish.budget": "1"}).text
+    bars = dict(re.findall(r'<span>([^<]+)</span><span class="number">(\d+)', rest))
+    assert next(count for title, count in bars.items() if "udget" in title) == "240"
+    assert "Worth measuring again" not in rest
 
 
 def test_a_moved_slider_is_tried_and_not_saved(shared: httpx.Client) -> None:
@@ -108,6 +125,24 @@ def test_a_system_shows_fit_sound_supply_costs_and_inputs(shared: httpx.Client) 
         assert f">{heading}<" in text
     assert "estimated" in text
     assert "from a template" not in text
+
+
+def test_what_decides_shows_power_load_room_cone_and_kind(shared: httpx.Client) -> None:
+    page = shared.get(f"{JOB}/tradeoffs").text
+    for told in ("Half the power", "other total loads", "keeps boxes out", "Cone size", "bandpass"):
+        assert told in page
+    second = shared.get(f"{JOB}/options").text
+    assert f"{JOB}/tradeoffs" in second
+    answer = shared.get(f"/api{JOB}/options/1/tradeoffs").json()
+    assert [step["share"] for step in answer["power"]] == [0.25, 0.5, 1, 2, 4]
+    assert shared.get(f"{JOB}/tradeoffs", params={"option": "nonesuch"}).status_code == 404
+
+
+def test_a_low_limit_at_the_ends_of_the_range_says_so() -> None:
+    """The grid of the search ends at 15.8 Hz; from 79.4 Hz upwards nothing is held."""
+    assert words.low_limit(15.8) == "≤ 16 Hz"
+    assert words.low_limit(27.6) == "28 Hz"
+    assert words.low_limit(79.5) == "not held"
 
 
 @pytest.mark.parametrize("name", ["response", "limits", "excursion", "impedance", "delay", "cabin"])

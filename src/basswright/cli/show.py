@@ -50,7 +50,11 @@ def options(console: Console, found: Options) -> None:
     )
     if not found.wish_met:
         _nearest(console, found)
-    for option in found.options:
+    boxes = [option.enclosure.id for option in found.options]
+    besides = next((k for k, box in enumerate(boxes) if box in boxes[:k]), len(boxes))
+    for place, option in enumerate(found.options):
+        if place == besides:
+            console.print("[bold]Besides, best in one thing[/bold], with a box from above")
         console.print(_option_lines(option, found.currency))
         if option.rank <= WITH_REASONS:
             for reason in option.reasons:

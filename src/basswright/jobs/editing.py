@@ -7,12 +7,12 @@ from typing import Any
 
 from basswright.errors import InputError, NotFoundError, QuantityError
 from basswright.jobs.estimates import BY_PATH
-from basswright.jobs.keys import Key
+from basswright.jobs.keys import Key, key_path_of
 from basswright.jobs.reading import job_from_table, raw_table
 from basswright.jobs.samples import sample_names, sample_text, space_tables
 from basswright.jobs.shapes import Quantity
 from basswright.jobs.table import find_key
-from basswright.jobs.writing import key_path_of, write_job
+from basswright.jobs.writing import write_job
 from basswright.quantities import number
 from basswright.records.base import Origin
 from basswright.records.car import Car

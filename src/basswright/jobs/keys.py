@@ -96,6 +96,18 @@ def key_of(record: type[Record], key: str) -> Key | None:
     return next((known for known in keys_of(record) if known.key == key), None)
 
 
+def key_path_of(record: type[Record], field_path: str) -> str:
+    """Return the dotted keys of a file for the dotted fields of a record."""
+    names, records = [], [record]
+    for part in field_path.split("."):
+        key = next((k for known in records for k in keys_of(known) if k.field == part), None)
+        if key is None:
+            raise KeyError(field_path)
+        names.append(key.key)
+        records = list(key.shape.variants.values()) if isinstance(key.shape, Table) else []
+    return ".".join(names)
+
+
 def variant_of(shape: Table, tag: object) -> type[Record] | None:
     """Return the record that a table holds, by its tag; None for an unknown tag."""
     if not shape.tag_field:

@@ -9,9 +9,10 @@ from typing import Final
 
 from basswright.errors import InputError, InputErrors, TooLargeError
 from basswright.jobs.estimates import BY_PATH, fill
-from basswright.jobs.keys import key_of, variant_of
+from basswright.jobs.keys import key_of, key_path_of, variant_of
 from basswright.jobs.shapes import Table
 from basswright.jobs.table import Reading, build, read_table
+from basswright.records.base import Origin
 from basswright.records.car import Car
 from basswright.records.job import Job
 
@@ -106,6 +107,7 @@ def job_from_table(raw: Mapping[str, object], *, item: str = "job") -> Job:
 
 def _finished(reading: Reading) -> Job | None:
     car = reading.tree.setdefault("car", {})
+    found: Mapping[str, Origin] = {}
     if isinstance(car, dict):
         missing = {path.removeprefix("car.") for path in reading.missing}
         found = fill(car, missing)
@@ -113,12 +115,20 @@ def _finished(reading: Reading) -> Job | None:
     job, refused = build(Job, reading.tree)
     known = {problem.field for problem in reading.problems}
     new = [p for p in refused if p.field not in known and not p.problem.startswith("is missing")]
+    taken = [problem for problem in new if not _rests_on_others(problem, found)]
+    new = taken if taken or known else new
     if not reading.problems and refused and not new:
         new = refused
     reading.problems.extend(new)
     if job is not None:
         reading.problems.extend(_contradictions(job))
     return job
+
+
+def _rests_on_others(problem: InputError, estimates: Mapping[str, Origin]) -> bool:
+    """Tell whether a figure was estimated from readings that are refused themselves."""
+    keys = {f"car.{key_path_of(Car, path)}" for path in estimates}
+    return problem.field in keys
 
 
 def _contradictions(job: Job) -> list[InputError]:

@@ -22,8 +22,12 @@ _HEAD = "| key | value | meaning | when it is missing |\n| --- | --- | --- | ---
 
 
 def reference() -> str:
-    """Return one Markdown table for each table of a job file, and one of the units."""
-    return "\n\n".join([*_tables(Job, "", ""), _units()]) + "\n"
+    """Return one Markdown table for each table of a job file, and one of the units.
+
+    A table that several kinds share, such as the opening of a load space, stands once.
+    """
+    tables = dict.fromkeys(_tables(Job, "", ""))
+    return "\n\n".join([*tables, _units()]) + "\n"
 
 
 def _units() -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from basswright.jobs.estimates import BY_PATH
-from basswright.jobs.keys import Key, keys_of
+from basswright.jobs.keys import Key, key_path_of, keys_of
 from basswright.jobs.shapes import OriginTable, Quantity, Table, quoted
 from basswright.jobs.table import find_key
 from basswright.records.base import Origin, Record
@@ -99,15 +99,3 @@ def _origin_lines(
         if origin.note:
             parts.append(f"note = {quoted(origin.note)}")
         yield f"{quoted(names)} = {{ {', '.join(parts)} }}"
-
-
-def key_path_of(record: type[Record], field_path: str) -> str:
-    """Return the dotted keys of a file for the dotted fields of a record."""
-    names, records = [], [record]
-    for part in field_path.split("."):
-        key = next((k for known in records for k in keys_of(known) if k.field == part), None)
-        if key is None:
-            raise KeyError(field_path)
-        names.append(key.key)
-        records = list(key.shape.variants.values()) if isinstance(key.shape, Table) else []
-    return ".".join(names)

@@ -157,7 +157,7 @@ class Plane(Record):
     normal: tuple[float, float, float] = Field(
         description="direction out of the space; any length but zero"
     )
-    point_m: tuple[float, float, float] = Field(description="a point on the plane, in metres")
+    point_m: tuple[float, float, float] = Field(description="a point on the plane")
 
 
 class Hull(Record):
@@ -165,7 +165,7 @@ class Hull(Record):
 
     name: str = Field(min_length=1, max_length=40, description="what it is, in a few words")
     points_m: tuple[tuple[float, float, float], ...] = Field(
-        min_length=4, max_length=400, description="corners, in metres"
+        min_length=4, max_length=400, description="corners"
     )
 
 

@@ -10,6 +10,8 @@ from basswright.stages.papers import of_system as papers_of
 from basswright.stages.papers import papers
 from basswright.stages.system import System, system
 from basswright.stages.system import of_weighed as system_of
+from basswright.stages.tradeoffs import of_weighed as tradeoffs_of
+from basswright.stages.tradeoffs import tradeoffs
 from basswright.stages.weigh import Prepared, Weighed, prepare, weigh
 from basswright.stages.why import Why, why
 
@@ -26,6 +28,8 @@ __all__ = [
     "prepare",
     "system",
     "system_of",
+    "tradeoffs",
+    "tradeoffs_of",
     "under_music",
     "weigh",
     "why",

@@ -9,11 +9,12 @@ import numpy as np
 
 from basswright import drive, sound, space, supply
 from basswright.choose.amplifiers import with_known_load
-from basswright.choose.ranking import rank
+from basswright.choose.ranking import Ranking, rank
 from basswright.errors import NotFoundError
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
 from basswright.records.system import Option, Prediction
+from basswright.sound.cabin import CabinModel
 from basswright.stages.assemble import Assembler
 from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 
@@ -91,31 +92,34 @@ def system(
 
 def find(weighed: Weighed, option: str) -> Option:
     """Return the option of that number or id."""
+    ranking, place = find_place(weighed, option)
+    row = int(ranking.rows[place])
+    named = ranking.named.get(row, ())
+    return Assembler(weighed).option(row, rank=place + 1, named=named)
+
+
+def find_place(weighed: Weighed, option: str) -> tuple[Ranking, int]:
+    """Return the ranking of a job and the place in it of the option of that number or id."""
     assembler = Assembler(weighed)
     ranking = rank(weighed.systems, most=200, budget=weighed.job.wish.budget)
     ids = [assembler.id_of(int(row)) for row in ranking.rows]
     if option.isascii() and option.isdigit() and 1 <= int(option) <= len(ids):
-        place = int(option) - 1
-    elif option in ids:
-        place = ids.index(option)
-    else:
-        raise NotFoundError("option", option, (f"1 to {len(ids)}", *ids[:3]))
-    row = int(ranking.rows[place])
-    return assembler.option(row, rank=place + 1, named=ranking.named.get(row, ()))
+        return ranking, int(option) - 1
+    if option in ids:
+        return ranking, ids.index(option)
+    raise NotFoundError("option", option, (f"1 to {len(ids)}", *ids[:3]))
 
 
 def _rated_current_a(option: Option) -> float:
     return float(np.sqrt(option.match.available_w / option.match.load_ohm))
 
 
-def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -> System:
-    """Return an option of a weighed job in depth."""
-    on_step("computing curves and bands")
-    job, placement = weighed.job, option.placement
+def predicted(job: Job, option: Option, cabin: CabinModel) -> Prediction:
+    """Return what an option does at the ear in a cabin, with its bands."""
     models = sound.box_models((with_known_load(option.enclosure),), draws=DRAWS)
-    cone = np.array([placement.cone])
-    transfer = weighed.cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
-    prediction = sound.predict(
+    cone = np.array([option.placement.cone])
+    transfer = cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
+    return sound.predict(
         models,
         transfer,
         CURVE_HZ,
@@ -123,8 +127,15 @@ def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -
         current_a=option.match.current_limit_a or _rated_current_a(option),
         lowpass_hz=job.wish.crossover_hz,
         infrasonic_hz=None,
-        cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
+        cabin_model=f"{cabin.name}: {cabin.why}",
     )
+
+
+def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -> System:
+    """Return an option of a weighed job in depth."""
+    on_step("computing curves and bands")
+    job, placement = weighed.job, option.placement
+    prediction = predicted(job, option, weighed.cabin)
     on_step("drawing")
     drawn = space.drawings(weighed.solid, placement, inches=job.workshop.lengths == "inch")
     drawings = {"plan": drawn.plan, "side": drawn.side, "rear": drawn.rear}

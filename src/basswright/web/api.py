@@ -14,6 +14,7 @@ from basswright.jobs.editing import changed
 from basswright.records.job import Job
 from basswright.records.options import Options
 from basswright.records.system import Option
+from basswright.records.tradeoffs import Tradeoffs
 from basswright.web.pages import desk_of
 from basswright.web.paper_pages import files_of, zipped
 
@@ -163,6 +164,13 @@ def system(request: Request, job_id: JobId, option_id: OptionId) -> SystemAnswer
     """Give one option in depth, with its curves."""
     desk = desk_of(request)
     return _answer(desk.system(desk.jobs.get(job_id).job, option_id))
+
+
+@router.get("/jobs/{job_id}/options/{option_id}/tradeoffs", responses=_PROBLEMS)
+def tradeoffs(request: Request, job_id: JobId, option_id: OptionId) -> Tradeoffs:
+    """Tell what room, cone, kind of box, power and load cost and bring."""
+    desk = desk_of(request)
+    return desk.tradeoffs(desk.jobs.get(job_id).job, option_id)
 
 
 @router.get(

@@ -22,6 +22,7 @@ from basswright.web import (
     paper_pages,
     proof_pages,
     system_pages,
+    tradeoff_pages,
     wish_pages,
 )
 from basswright.web.desk import Desk
@@ -39,6 +40,7 @@ _PAGES = (
     car_pages,
     wish_pages,
     option_pages,
+    tradeoff_pages,
     system_pages,
     paper_pages,
     proof_pages,

@@ -66,6 +66,7 @@ class Pages:
         }
         self.environment.filters |= {
             "litres": quantities.litres,
+            "low_limit": words.low_limit,
             "mm": quantities.millimetres,
             "money": lambda value: f"{value:,.0f}".replace(",", "\u202f"),
         }

@@ -122,6 +122,9 @@ _LOUDNESS: Final = (
     (200.0, "show level: never without hearing protection"),
 )
 
+#: Ends of the range in which a low limit is told [Hz]: forty steps to a decade from 15.8.
+LOWEST_WEIGHED_HZ: Final = 16.0
+NOT_HELD_FROM_HZ: Final = 79.4
 #: Frequency in Hz, down to which the words hold. Pitches: ISO 16 (A4 = 440 Hz), equal
 #: temperament.
 _DEPTH: Final = (
@@ -165,3 +168,12 @@ def word(value: str) -> str:
 def body(name: str) -> str:
     """Return a car template as it stands on a page."""
     return {"suv": "an SUV", "estate": "an estate"}.get(name, f"a {name}")
+
+
+def low_limit(frequency_hz: float) -> str:
+    """Write how low a level is held; the ends of the range that is weighed mean more."""
+    if frequency_hz >= NOT_HELD_FROM_HZ:
+        return "not held"
+    if frequency_hz <= LOWEST_WEIGHED_HZ:
+        return f"≤ {LOWEST_WEIGHED_HZ:.0f} Hz"
+    return f"{frequency_hz:.0f} Hz"
