@@ -13,17 +13,18 @@ from pathlib import Path
 import numpy as np
 
 from basswright.errors import InputError
-from basswright.records.space import FreeSpace, Opening, Plane
+from basswright.records.space import FreeSpace, Hull, Opening, Plane
 from basswright.space.arrays import Floats
 from basswright.space.flats import Spread, largest_flat, shared_out, spread_of, straightened
 from basswright.space.polytope import corners
 from basswright.space.scan_bodies import bodies
-from basswright.space.scan_files import read_scan
+from basswright.space.scan_files import Crop, read_scan
 
 #: How far surfaces taken from a scan may be off at least [m]; three times its noise if more.
 TOLERANCE_M = 0.01
 
 _LEAST_SHARE = 0.007
+_LEVEL_DEG = 20.0  # a floor that lies so far out of level is none
 _MOST_PLANES = 28
 
 _AXES = {
@@ -44,14 +45,26 @@ class Scanned:
     ----------
     space : FreeSpace
     notes : tuple of str
+    floor_confidence : float
+        How sure it is which surface is the floor, 0 to 1.
+    questions : tuple of str
+        What a person has to answer where that is in doubt.
     """
 
     space: FreeSpace
     notes: tuple[str, ...]
+    floor_confidence: float
+    questions: tuple[str, ...]
 
 
 def scan(
-    path: Path, opening: Opening, *, unit: str = "m", up: str = "z", front: str = "x"
+    path: Path,
+    opening: Opening,
+    *,
+    unit: str = "m",
+    up: str = "z",
+    front: str = "x",
+    crop: Crop | None = None,
 ) -> Scanned:
     """Turn a scan into a load space.
 
@@ -66,6 +79,9 @@ def scan(
     up, front : str
         Which axis of the file points up, and which towards the front of the car: "x",
         "-x", "y", "-y", "z" or "-z".
+    crop : Crop, optional
+        Two opposite corners of a box, in the numbers and axes of the file: only what
+        lies in it counts.
 
     Returns
     -------
@@ -79,17 +95,23 @@ def scan(
         Too large a file; it is not opened.
     """
     turn = _turn(up, front)
-    cloud = read_scan(path, unit=unit)
+    cloud = read_scan(path, unit=unit, crop=crop)
     points = cloud.points @ turn.T
     spread = spread_of(points)
     normals, offsets, shares = _planes(points, spread)
     names, level = _named(normals, offsets, shares, path)
+    confidence, questions = _floor_doubts(normals, shares, names)
     points, normals = points @ level.T, normals @ level.T
     normals, offsets = straightened(points, (normals, offsets), spread)
     normals, offsets, names, closed = _closed(points, normals, offsets, names)
     shift = _origin(normals, offsets, names)
     points, offsets = points + shift, offsets + normals @ shift
     obstacles, small = bodies(points, normals, offsets, spread)
+    if _hang(obstacles, offsets[names.index("top")]):
+        confidence /= 2
+        questions.append(
+            "more stands out from the top than from the floor: is the scan the right way up?"
+        )
     notes = [*cloud.notes, *closed]
     if small:
         notes.append(f"{small} small clusters of points taken for noise")
@@ -104,7 +126,12 @@ def scan(
         opening=opening,
         tolerance_m=min(max(TOLERANCE_M, 3 * spread.noise_m), 0.1),
     )
-    return Scanned(space=space, notes=tuple(notes))
+    return Scanned(
+        space=space,
+        notes=tuple(notes),
+        floor_confidence=confidence,
+        questions=tuple(questions),
+    )
 
 
 def _triple(values: Floats) -> tuple[float, float, float]:
@@ -173,6 +200,33 @@ def _named(
         count = sum(other.startswith(name) for other in names)
         names.append(f"{name} {count + 1}" if count else name)
     return names, level
+
+
+def _floor_doubts(normals: Floats, shares: Floats, names: list[str]) -> tuple[float, list[str]]:
+    """Return how sure the floor is, and what to ask where it is not."""
+    floor = names.index("floor")
+    down = -normals[:, 2]
+    rivals = [k for k in np.flatnonzero(down > 0.7) if k != floor]
+    tilt = float(np.degrees(np.arccos(np.clip(down[floor], -1.0, 1.0))))
+    rival = max((float(shares[k]) for k in rivals), default=0.0)
+    share = float(shares[floor])
+    confidence = share / (share + rival) * max(0.0, 1.0 - tilt / _LEVEL_DEG)
+    questions = []
+    if rival > share / 3:
+        questions.append(
+            f"two surfaces face up, {share:.0%} and {rival:.0%} of the scan: is the larger one "
+            "the load floor?"
+        )
+    if tilt > _LEVEL_DEG / 4:
+        questions.append(f"the floor lies {tilt:.0f}° out of level in the scan: is 'up' right?")
+    return confidence, questions
+
+
+def _hang(obstacles: tuple[Hull, ...], top_m: float) -> bool:
+    """Say whether more obstacles hang from the top than stand on the floor."""
+    heights = [[point[2] for point in hull.points_m] for hull in obstacles]
+    standing = sum(min(z) < 0.0 for z in heights)
+    return sum(max(z) > top_m for z in heights if min(z) > 0.0) > standing
 
 
 def _levelling(up: Floats) -> Floats:
