@@ -17,10 +17,12 @@ from basswright.catalogue.sheets import write_csv
 from basswright.catalogue.store import Catalogue
 from basswright.database import connect
 from basswright.database.engine import reading, writing
+from basswright.database.measured_cars import MeasuredCars
 from basswright.database.tables import ITEM, METADATA
 from basswright.database.workshop import backup, export_workshop, import_workshop
 from basswright.errors import BasswrightError, ConflictError, InputError, TooLargeError
 from basswright.jobs.store import JobStore
+from tests.database.measured import measured_car
 from tests.jobs.stored import sample_job
 
 PICTURE = b"\xff\xd8\xff\xe0" + bytes(range(256)) * 40
@@ -53,6 +55,7 @@ def filled(engine: Engine, tmp_path: Path) -> Engine:
     jobs.archive("bread-van")
     jobs.attach_photo("green-hatch", "boot.jpg", PICTURE)
     jobs.attach_file("green-hatch", "recording", name="sweep.wav", content=b"RIFF....WAVE")
+    MeasuredCars(engine).keep(measured_car("green-hatch"))
     return engine
 
 
@@ -176,15 +179,17 @@ def test_a_file_of_an_earlier_version_is_read(filled: Engine, file: Path) -> Non
     with zipfile.ZipFile(file) as archive:
         manifest = json.loads(archive.read("manifest.json"))
     manifest["tables"] = "0001"
-    del manifest["counts"]["job_file"]
-    old = _rewritten(file, "tables/job_file.jsonl", lambda content: None)
-    once = old.with_name("old.workshop")
-    old.rename(once)
+    once = file
+    for name in ("job_file", "measured_car"):
+        del manifest["counts"][name]
+        once = _rewritten(once, f"tables/{name}.jsonl", lambda content: None).rename(
+            file.with_name(f"without-{name}.workshop")
+        )
     older = _rewritten(once, "manifest.json", lambda content: json.dumps(manifest).encode())
     import_workshop(filled, older, replace=True)
     assert JobStore(filled).files("green-hatch") == ()
     assert len(JobStore(filled).photos("green-hatch")) == 1
-    newer = _rewritten(once, "manifest.json", lambda c: c.replace(b'"0002"', b'"0003"'))
+    newer = _rewritten(once, "manifest.json", lambda c: c.replace(b'"0003"', b'"0004"'))
     with pytest.raises(InputError, match="newer version"):
         import_workshop(filled, newer, replace=True)
 

@@ -10,6 +10,7 @@ import pytest
 import soundfile
 from sqlalchemy import Engine
 
+from basswright.database.measured_cars import MeasuredCars
 from basswright.jobs.store import JobStore
 from basswright.web.desk import Desk
 
@@ -77,3 +78,42 @@ def test_a_chart_of_a_recording_that_is_gone_is_not_found(
     shared: httpx.Client, option: str
 ) -> None:
     assert shared.get(f"{JOB}/proof/{option}/chart", params={"of": "0" * 64}).status_code == 404
+
+
+def test_a_recording_is_kept_and_next_year_is_held_against_it(
+    engine: Engine, client: httpx.Client
+) -> None:
+    """Kept with the job; the list of measurements grows; 15 dB less are seen next year."""
+    listed = client.get(f"/api{JOB}/options").json()["options"]
+    option = str(listed[0]["id"])
+    sweep = client.get("/signals/sweep.wav").content
+    now, later = (in_the_car(engine, option, sweep, lost_db=lost) for lost in (0.0, 15.0))
+    answer = sent(client, option, now, full_scale="126", keep="true")
+    assert "are kept with the job" in answer.text
+    assert "rests on this measurement" in answer.text
+    store = JobStore(engine)
+    assert {file.kind for file in store.files("demo-hatchback")} == {"recording", "cabin"}
+    (cabin,) = store.files("demo-hatchback", kind="cabin")
+    assert len(MeasuredCars(engine).all()) == 1
+    answer = sent(client, option, later, full_scale="126", earlier=str(cabin.id))
+    assert "The level has fallen" in answer.text
+    assert "measured earlier" in answer.text
+    assert sent(client, option, later, earlier="nothing").status_code == 404
+    mixed = sent(client, option, later, earlier=str(cabin.id))
+    assert mixed.status_code == 422
+    assert "mixed" in mixed.text
+
+
+def test_further_readings_are_taken_and_told_by_name(
+    shared: httpx.Client, filled: Engine, option: str
+) -> None:
+    sweep = shared.get("/signals/sweep.wav").content
+    sound = in_the_car(filled, option, sweep, lost_db=9.0)
+    wrong = sent(shared, option, sound, resistance="3 kg")
+    assert wrong.status_code == 422
+    assert "resistance" in wrong.text
+    files = {"recording": ("a.wav", sound), "front": ("b.wav", sound)}
+    alone = shared.post(f"{JOB}/proof/{option}", files=files)
+    assert alone.status_code == 422
+    low = sent(shared, option, sound, full_scale="126", resistance="3.4", tone="5")
+    assert "Gain low" in low.text

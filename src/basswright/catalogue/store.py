@@ -30,6 +30,7 @@ from basswright.catalogue.sheets.mapping import SheetMapping
 from basswright.catalogue.sheets.read import Progress
 from basswright.database.engine import now, reading, writing
 from basswright.database.kinds import RECORDS, Item
+from basswright.database.measured_cars import measured_cars
 from basswright.database.tables import CATALOGUE, ITEM
 from basswright.errors import InputError, InputErrors, NotFoundError
 from basswright.records.snapshot import Snapshot
@@ -67,8 +68,9 @@ class Catalogue:
             contents: dict[str, list[str]] = {kind: [] for kind in RECORDS}
             for kind, content in connection.execute(query):
                 contents[kind].append(content)
+            cars = tuple(each.car for each in measured_cars(connection))
         tables: dict[str, Any] = {kind: read_back(kind, rows) for kind, rows in contents.items()}
-        snapshot = Snapshot(currency=currency, **tables)
+        snapshot = Snapshot(currency=currency, measured_cars=cars, **tables)
         self._cached = (revision, snapshot)
         return snapshot
 

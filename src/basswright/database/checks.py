@@ -11,6 +11,7 @@ from sqlalchemy import Float, LargeBinary, Table
 from basswright.database.kinds import RECORDS
 from basswright.errors import InputError
 from basswright.records.job import Job
+from basswright.records.measured_car import MeasuredCar, kind_key
 
 
 def check_row(table: Table, row: dict[str, Any], place: str) -> None:
@@ -45,6 +46,11 @@ def _check_content(table: str, row: dict[str, Any], place: str) -> None:
         if row["kind"] not in RECORDS:
             raise InputError("no such kind of thing", item=place, field="kind", value=row["kind"])
         _check_record(RECORDS[row["kind"]], row["content"], place)
+    elif table == "measured_car":
+        _check_record(MeasuredCar, row["content"], place)
+        car = MeasuredCar.model_validate_json(row["content"], strict=True)
+        if row["kind_key"] != kind_key(car.kind, car.body) or row["job_id"] != car.job_id:
+            raise InputError("its kind or job is another one than its content says", item=place)
     elif table == "sheet_mapping":
         try:
             known = isinstance(json.loads(row["content"]), dict)

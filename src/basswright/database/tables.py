@@ -140,3 +140,17 @@ FILE: Final = Table(
     UniqueConstraint("job_id", "sha256"),
     Index("ix_job_file_job_id", "job_id"),
 )
+
+#: What measured cars teach about others of their kind; one row a job, the newest reading.
+#: It outlives the job, as it names neither customer nor recording.
+MEASURED_CAR: Final = Table(
+    "measured_car",
+    METADATA,
+    Column("id", Integer, primary_key=True),
+    Column("kind_key", String(120), nullable=False),
+    Column("job_id", String(60), nullable=False),
+    Column("at", String(32), nullable=False),
+    Column("content", Text, nullable=False),
+    UniqueConstraint("job_id"),
+    Index("ix_measured_car_kind_key", "kind_key"),
+)

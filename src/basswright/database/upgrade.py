@@ -10,9 +10,9 @@ from sqlalchemy import Connection, Engine, inspect, text
 from basswright.errors import InputError
 
 #: The newest migration in `migrations/versions`.
-NEWEST: Final = "0002"
+NEWEST: Final = "0003"
 #: Every step, the oldest first.
-STEPS: Final = ("0001", "0002")
+STEPS: Final = ("0001", "0002", "0003")
 _FOLDER: Final = Path(__file__).parent / "migrations"
 #: Any number will do, as long as it is always the same.
 _LOCK: Final = 2_718_281

@@ -42,6 +42,8 @@ PARAMETERS: dict[Kind, tuple[str, ...]] = {
         "coil_n",
     ),
 }
+#: No meter is surer than that; a closer fit is no reason for a box of more parts.
+_AS_GOOD_AS_IT_GETS = 0.003
 _RANGES = {
     "Re_ohm": (0.2, 40.0),
     "Res_ohm": (0.5, 2000.0),
@@ -126,7 +128,8 @@ def fit_impedance(
     fits = [_fit(one, frequency, measured) for one in kinds]
     count = 2 * frequency.size
     scores = [
-        count * np.log(max(one.residual_share, 1e-5) ** 2) + len(one.names) * np.log(count)
+        count * np.log(max(one.residual_share, _AS_GOOD_AS_IT_GETS) ** 2)
+        + len(one.names) * np.log(count)
         for one in fits
     ]
     return fits[int(np.argmin(scores))]

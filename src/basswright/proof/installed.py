@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from basswright.choose.amplifiers import with_known_load
 from basswright.proof.plant import Change, Complex, Facts, Floats
 from basswright.records.car import Car
 from basswright.records.enclosure import Enclosure
@@ -18,6 +19,7 @@ from basswright.sound import box_models
 from basswright.sound.cabin import CabinModel, cabin_for
 from basswright.sound.models import BoxModels
 from basswright.sound.network import coil_impedance, solve
+from basswright.sound.wiring import RE_SHARE, wiring_factor
 
 #: Twelve an octave, 16 to 121 Hz.
 FREQUENCY_HZ = 16.0 * 2 ** (np.arange(36) / 12)
@@ -136,7 +138,7 @@ def installed(job: Job, option: Option, *, draws: int = 64) -> InstalledSystem:
     """Return the model of what was fitted, from the job and the chosen system."""
     return InstalledSystem(
         car=job.car,
-        enclosure=option.enclosure,
+        enclosure=with_known_load(option.enclosure),
         cone_m=option.placement.cone,
         facts=facts_of(job, option),
         draws=draws,
@@ -165,8 +167,21 @@ def facts_of(job: Job, option: Option) -> Facts:
         supply_ohm=max(feed, 1e-3) + _BATTERY_OHM,
         has_boot=job.car.cabin.boot_opening_m2 > 0 and job.car.cabin.boot_volume_m3 > 0,
         moves_m=moves_of(job.car, option.placement.cone, option.placement.centre),
-        resistance_ohm=option.enclosure.driver.Re_ohm or 0.85 * match.load_ohm,
+        resistance_ohm=resistance_of(option),
     )
+
+
+def resistance_of(option: Option) -> float:
+    """Return the direct-current resistance at the terminals as planned [ohm].
+
+    From the coils' own and how they are joined; from the load where the sheet is silent.
+    """
+    box, load = with_known_load(option.enclosure), option.match.load_ohm
+    one = box.driver.Re_ohm
+    factor = wiring_factor(box.driver, box.load_ohm)
+    if one is None or box.load_ohm is None or not math.isfinite(factor):
+        return RE_SHARE * load
+    return one * factor * load / box.load_ohm
 
 
 def moves_of(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -56,6 +57,27 @@ def play_and_record(
         name="sound card",
     )
     return inspect(recording)
+
+
+def keep(recording: Recording, path: Path) -> Path:
+    """Write what was heard as 24-bit WAV or FLAC, by the ending of the path.
+
+    Raises
+    ------
+    InputError
+        Another ending.
+    """
+    import soundfile
+
+    if path.suffix.lower() not in (".wav", ".flac"):
+        raise InputError(
+            "not a kind of file that recordings are written to",
+            item=path.name,
+            value=path.suffix,
+            allowed=".wav or .flac",
+        )
+    soundfile.write(path, recording.samples, int(recording.sample_rate_hz), subtype="PCM_24")
+    return path
 
 
 def sound_card() -> Any:

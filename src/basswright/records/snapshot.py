@@ -1,4 +1,4 @@
-"""What can be bought, at one moment: the input of every stage."""
+"""What can be bought and what is known of cars, at one moment: the input of every stage."""
 
 from __future__ import annotations
 
@@ -14,11 +14,15 @@ from basswright.records.electrics import (
     FuseHolder,
 )
 from basswright.records.enclosure import Enclosure
+from basswright.records.measured_car import MeasuredCar
 
 
 @dataclass(frozen=True, kw_only=True)
 class Snapshot:
-    """A catalogue as it stands: plain records, no session, can be pickled."""
+    """A catalogue as it stands: plain records, no session, can be pickled.
+
+    `measured_cars` are those of every kind; a job uses the ones of its own.
+    """
 
     currency: str
     enclosures: tuple[Enclosure, ...]
@@ -29,3 +33,4 @@ class Snapshot:
     batteries: tuple[BatteryUpgrade, ...]
     alternators: tuple[AlternatorUpgrade, ...]
     fixings: tuple[Fixing, ...]
+    measured_cars: tuple[MeasuredCar, ...] = ()

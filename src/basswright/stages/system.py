@@ -14,6 +14,7 @@ from basswright.errors import NotFoundError
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
 from basswright.records.system import Option, Prediction
+from basswright.sound.cabin import CabinModel
 from basswright.stages.assemble import Assembler
 from basswright.stages.weigh import OnStep, Prepared, Weighed, no_step, weigh
 
@@ -113,14 +114,12 @@ def _rated_current_a(option: Option) -> float:
     return float(np.sqrt(option.match.available_w / option.match.load_ohm))
 
 
-def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -> System:
-    """Return an option of a weighed job in depth."""
-    on_step("computing curves and bands")
-    job, placement = weighed.job, option.placement
+def predicted(job: Job, option: Option, cabin: CabinModel) -> Prediction:
+    """Return what an option does at the ear in a cabin, with its bands."""
     models = sound.box_models((with_known_load(option.enclosure),), draws=DRAWS)
-    cone = np.array([placement.cone])
-    transfer = weighed.cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
-    prediction = sound.predict(
+    cone = np.array([option.placement.cone])
+    transfer = cabin.transfer(CURVE_HZ, cone, draws=DRAWS)
+    return sound.predict(
         models,
         transfer,
         CURVE_HZ,
@@ -128,8 +127,15 @@ def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -
         current_a=option.match.current_limit_a or _rated_current_a(option),
         lowpass_hz=job.wish.crossover_hz,
         infrasonic_hz=None,
-        cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
+        cabin_model=f"{cabin.name}: {cabin.why}",
     )
+
+
+def of_weighed(weighed: Weighed, option: Option, *, on_step: OnStep = no_step) -> System:
+    """Return an option of a weighed job in depth."""
+    on_step("computing curves and bands")
+    job, placement = weighed.job, option.placement
+    prediction = predicted(job, option, weighed.cabin)
     on_step("drawing")
     drawn = space.drawings(weighed.solid, placement, inches=job.workshop.lengths == "inch")
     drawings = {"plan": drawn.plan, "side": drawn.side, "rear": drawn.rear}

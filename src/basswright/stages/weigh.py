@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
@@ -17,12 +17,14 @@ from basswright.choose.feeds import Feeds
 from basswright.choose.search import Pairs, evaluate, with_other_wish
 from basswright.choose.systems import Boxes, Systems, judge
 from basswright.errors import InputError, InputErrors
+from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
 from basswright.records.placement import FitTable, Placement
 from basswright.records.snapshot import Snapshot
 from basswright.records.verdict import Verdict
-from basswright.sound.cabin import CabinModel, cabin_for
+from basswright.sound.cabin import CabinModel
+from basswright.stages.kin import cabin_of, kin_of
 
 #: Draws of the unknown that every box is weighed in; the first is the middle case.
 DRAWS = 12
@@ -96,6 +98,7 @@ def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepare
 def _prepared(
     snapshot: Snapshot, refused: tuple[InputError, ...], *, draws: int, seed: int
 ) -> Prepared:
+    _require_wirings(snapshot.enclosures)
     enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
     return Prepared(
         snapshot=snapshot,
@@ -106,6 +109,20 @@ def _prepared(
         facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
         refused=refused,
     )
+
+
+def _require_wirings(enclosures: Sequence[Enclosure]) -> None:
+    """Refuse boxes whose terminals do not make the load that their sheet states."""
+    problems = []
+    for each in enclosures:
+        if each.terminals is None:
+            continue
+        try:
+            drive.loads_of(each)
+        except InputError as error:
+            problems.append(error)
+    if problems:
+        raise InputErrors(problems)
 
 
 def weigh(
@@ -195,7 +212,7 @@ def _fit(job: Job, prepared: Prepared) -> tuple[space.Solid, FitTable]:
 def _levels(
     job: Job, prepared: Prepared, fit: FitTable, kept: NDArray[np.intp]
 ) -> tuple[CabinModel, LevelTable]:
-    cabin = cabin_for(job.car)
+    cabin = cabin_of(job, kin_of(job, prepared.snapshot))
     models = prepared.models.take(kept.tolist())
     transfer = cabin.transfer(goals.GRID_HZ, fit.cone_m, draws=models.shape[1])
     return cabin, sound.level_table(
@@ -252,6 +269,8 @@ class _Before:
             old.job.car.body == new.car.body
             and old.job.car.cabin == new.car.cabin
             and old.job.car.listener == new.car.listener
+            and old.job.car.cabin_measurement == new.car.cabin_measurement
+            and kin_of(old.job, old.prepared.snapshot) == kin_of(new, old.prepared.snapshot)
             and old.job.wish.crossover_hz == new.wish.crossover_hz
         )
         return (old.cabin, old.levels) if same else None

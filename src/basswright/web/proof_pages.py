@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import hashlib
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Final
 
-from fastapi import APIRouter, File, Form, Query, Request, UploadFile
+from fastapi import APIRouter, Depends, Query, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from basswright.errors import InputError, NotFoundError
-from basswright.quantities import read
-from basswright.web.desk import Desk
+from basswright.errors import NotFoundError
 from basswright.web.pages import desk_of, page
+from basswright.web.proof_chart import specification
+from basswright.web.proof_reading import LOUD_DBFS, Sent, earlier_of, judged, keep, sent
 
 if TYPE_CHECKING:
-    from basswright.records.measurement import Calibration, Proof
-    from basswright.stages.system import System
+    from basswright.records.measurement import Measurement, Proof
 
 router: Final = APIRouter()
-
-LARGEST_RECORDING: Final = 60_000_000
-_LARGEST_CALIBRATION: Final = 200_000
 
 
 @router.get("/jobs/{job_id}/proof")
@@ -40,7 +35,14 @@ def of_the_best(request: Request, job_id: str) -> Response:
 @router.get("/signals/sweep.wav")
 def sweep(request: Request) -> Response:
     """Give the sweep that is played in the car."""
-    content = desk_of(request).kept(("sweep",), _sweep)
+    content = desk_of(request).kept(("sweep",), lambda: _sweep(None))
+    return Response(content, media_type="audio/wav")
+
+
+@router.get("/signals/loud-sweep.wav")
+def loud_sweep(request: Request) -> Response:
+    """Give the same sweep, louder."""
+    content = desk_of(request).kept(("loud sweep",), lambda: _sweep(LOUD_DBFS))
     return Response(content, media_type="audio/wav")
 
 
@@ -51,31 +53,22 @@ def proof(request: Request, job_id: str, option_id: str) -> Response:
     stored = desk.jobs.get(job_id)
     found = desk.system(stored.job, option_id)
     return page(
-        request, "proof.html", stage="proof", stored=stored, option=found.option, proof=None
+        request,
+        "proof.html",
+        stage="proof",
+        stored=stored,
+        option=found.option,
+        proof=None,
+        earlier=earlier_of(desk, job_id),
     )
 
 
 @router.post("/jobs/{job_id}/proof/{option_id}")
 async def measured(
-    request: Request,
-    job_id: str,
-    option_id: str,
-    recording: Annotated[UploadFile, File()],
-    calibration: Annotated[UploadFile | None, File()] = None,
-    full_scale: Annotated[str, Form(max_length=40)] = "",
+    request: Request, job_id: str, option_id: str, given: Annotated[Sent, Depends(sent)]
 ) -> Response:
-    """Hold a recording of the sweep against the promise."""
-    sound = await recording.read(LARGEST_RECORDING + 1)
-    microphone = await calibration.read(_LARGEST_CALIBRATION + 1) if calibration else b""
-    if len(sound) > LARGEST_RECORDING or len(microphone) > _LARGEST_CALIBRATION:
-        raise InputError(
-            "too large",
-            field="recording",
-            allowed=f"recordings up to {LARGEST_RECORDING / 1e6:.0f} MB, calibrations up to 200 kB",
-        )
-    return await run_in_threadpool(
-        _judged, request, job_id, option_id, (sound, microphone, full_scale)
-    )
+    """Hold a recording of the sweep against the promise, or against an earlier one."""
+    return await run_in_threadpool(_answered, request, job_id, option_id, given)
 
 
 @router.get("/jobs/{job_id}/proof/{option_id}/chart")
@@ -87,22 +80,20 @@ def chart(
 ) -> Response:
     """Give the chart of a recording that was just held against the promise."""
 
-    def gone() -> Proof:
+    def gone() -> tuple[Proof, Measurement]:
         raise NotFoundError("recording", f"{job_id}, {option_id}, {of[:8]}")
 
-    found = desk_of(request).kept(("proof", job_id, option_id, of), gone)
-    return JSONResponse(_specification(found))
+    found, _ = desk_of(request).kept(("proof", job_id, option_id, of), gone)
+    return JSONResponse(specification(found))
 
 
-def _judged(
-    request: Request, job_id: str, option_id: str, sent: tuple[bytes, bytes, str]
-) -> Response:
+def _answered(request: Request, job_id: str, option_id: str, given: Sent) -> Response:
     desk = desk_of(request)
     stored = desk.jobs.get(job_id)
     system = desk.system(stored.job, option_id)
-    digest = hashlib.sha256(b"\0".join([sent[0], sent[1], sent[2].encode()])).hexdigest()
-    key = ("proof", job_id, option_id, digest)
-    found = desk.kept(key, lambda: _compared(desk, system, sent))
+    key = ("proof", job_id, option_id, given.digest)
+    found, heard = desk.kept(key, lambda: judged(desk, system, given))
+    told = keep(desk, system, given, heard) if given.keep else ()
     return page(
         request,
         "proof.html",
@@ -110,96 +101,18 @@ def _judged(
         stored=stored,
         option=system.option,
         proof=found,
+        against_earlier=bool(given.earlier),
+        kept_files=told,
+        earlier=earlier_of(desk, job_id),
         bands=list(zip(found.bands_hz.tolist(), found.band_margin_db.tolist(), strict=True)),
-        digest=digest,
+        digest=given.digest,
     )
 
 
-def _compared(_: Desk, system: System, sent: tuple[bytes, bytes, str]) -> Proof:
-    from basswright import proof as proving
-    from basswright.proof.installed import installed
+def _sweep(level_dbfs: float | None) -> bytes:
     from basswright.records.measurement import Sweep
-
-    sound, microphone, full_scale = sent
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "recording"
-        file.write_bytes(sound)
-        recording = proving.read_recording(file)
-        calibration = _calibration(Path(folder) / "calibration.txt", microphone, full_scale)
-    shown = proving.analyse(recording, Sweep(), calibration=calibration)
-    plant = installed(system.job, system.option)
-    return proving.compare(shown, system.prediction, plant=plant)
-
-
-def _calibration(file: Path, content: bytes, full_scale: str) -> Calibration | None:
-    import numpy as np
-
-    from basswright.proof import read_calibration
-    from basswright.records.measurement import Calibration
-
-    text = full_scale.strip()
-    level = None
-    if text:
-        level = read(text if not text[-1].isdigit() else f"{text} dB", "level")
-    if content:
-        file.write_bytes(content)
-        return read_calibration(file, level_at_full_scale_db=level)
-    if level is None:
-        return None
-    flat = np.array([1.0, 20000.0])
-    return Calibration(frequency_hz=flat, correction_db=np.zeros(2), level_at_full_scale_db=level)
-
-
-def _specification(found: Proof) -> dict[str, Any]:
-    rows = [
-        {
-            "frequency": round(float(f), 2),
-            "measured": round(float(m), 2),
-            "promised": round(float(p), 2),
-            "low": round(float(low), 2),
-            "high": round(float(high), 2),
-        }
-        for f, m, p, low, high in zip(
-            found.frequency_hz,
-            found.measured_db,
-            found.predicted_db,
-            found.low_db,
-            found.high_db,
-            strict=True,
-        )
-    ]
-    x = {
-        "field": "frequency",
-        "type": "quantitative",
-        "scale": {"type": "log", "nice": False},
-        "axis": {"title": "Frequency in Hz", "values": [16, 20, 31.5, 40, 50, 63, 80, 100, 125]},
-    }
-    y = {"type": "quantitative", "scale": {"zero": False}, "title": "Level at the ear in dB"}
-    line = {"type": "line", "strokeWidth": 2.2}
-    return {
-        "$schema": "https://vega.github.io/schema/vega-lite/v5.json",
-        "data": {"values": rows},
-        "width": "container",
-        "height": 300,
-        "layer": [
-            {
-                "mark": {"type": "area", "opacity": 0.2, "color": "#0072B2"},
-                "encoding": {"x": x, "y": {**y, "field": "low"}, "y2": {"field": "high"}},
-            },
-            {
-                "mark": {**line, "color": "#0072B2", "strokeDash": [6, 3]},
-                "encoding": {"x": x, "y": {**y, "field": "promised"}},
-            },
-            {
-                "mark": {**line, "color": "#D55E00", "tooltip": True},
-                "encoding": {"x": x, "y": {**y, "field": "measured"}},
-            },
-        ],
-    }
-
-
-def _sweep() -> bytes:
     from basswright.tuning import signals
 
+    made = signals.log_sweep(None if level_dbfs is None else Sweep(level_dbfs=level_dbfs))
     with tempfile.TemporaryDirectory() as folder:
-        return signals.write(signals.log_sweep(), Path(folder) / "sweep.wav").read_bytes()
+        return signals.write(made, Path(folder) / "sweep.wav").read_bytes()
