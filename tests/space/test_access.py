@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from basswright.space import solid
+from basswright.records.enclosure import Cuboid
+from basswright.space import place, solid
 from basswright.space.access import access_verdicts
+from basswright.space.luggage import luggage
 from basswright.space.polytope import cuboid
 
-from .examples import bare_room, plain_boot
+from .examples import bare_room, enclosure, plain_boot
 
 
 def test_the_spare_wheel_margin_is_the_distance_in_plan() -> None:
@@ -25,6 +27,31 @@ def test_the_spare_wheel_margin_is_the_distance_in_plan() -> None:
     assert not found.passes
     assert found.relief is not None
     assert found.relief.amount == pytest.approx((0.1 + space.well.radius_m) * 1000)
+
+
+def test_a_box_turned_on_the_floor_counts_with_its_own_outline() -> None:
+    """A square turned by 45 degrees is a side away from the well, not a corner's rectangle."""
+    space = solid(plain_boot())
+    assert space.well is not None
+    x, y = space.well.centre_m
+    centre = np.array([x, y]) + 0.4 / np.sqrt(2) + space.well.radius_m / np.sqrt(2)
+    square = 0.2 * np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])
+    side = 0.2 / np.sqrt(2)  # half a side of the square, which faces the well
+    plan = np.vstack([centre + square] * 2)
+    corners = np.column_stack([plan, np.repeat([0.0, 0.1], 4)])
+    found = {v.rule: v for v in access_verdicts(space, corners)}["spare wheel"]
+    assert found.margin == pytest.approx((0.4 - side) * 1000)
+
+
+def test_place_and_luggage_say_the_same_of_the_spare_wheel() -> None:
+    """The words follow the verdict, wherever the box stands."""
+    for diameter in (0.05, 0.3, 0.7):
+        space = solid(plain_boot(spare_well_diameter_m=diameter))
+        for width in (0.3, 0.6, 0.9):
+            box = enclosure(Cuboid(width_m=width, height_m=0.35, depth_m=0.3))
+            placed = place(space, box, clearance_m=0.0)
+            verdict = {v.rule: v for v in placed.verdicts}["spare wheel"]
+            assert verdict.passes == ("can be reached" in luggage(space, placed).spare_wheel)
 
 
 @pytest.mark.parametrize("air", [0.05, 0.0, -0.02])

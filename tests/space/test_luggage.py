@@ -11,6 +11,7 @@ from basswright.space.luggage import blocks, luggage
 from basswright.space.polytope import cuboid
 
 from .examples import bare_room, enclosure, full_boot, plain_boot
+from .packing import CELL_M, most_blocks
 
 
 @pytest.mark.parametrize(
@@ -36,6 +37,30 @@ def test_a_box_takes_at_least_its_own_litres() -> None:
     space = solid(bare_room(1.0, 0.5, 0.8))
     body = cuboid(np.array([-0.4, -0.5, 0.0]), np.array([0.0, -0.1, 0.2]))
     assert blocks(space, ()) - blocks(space, (body,)) == 32
+
+
+def test_the_count_is_near_an_exact_packing() -> None:
+    """Small rooms with blocks in them, against an integer programme without a gap."""
+    ours, best = [], []
+    for seed in (2, 5, 6, 8, 10):
+        rng = np.random.default_rng(seed)
+        count = (rng.integers(5, 12, 3) * np.array([1, 1, 0.7])).astype(int)
+        free = np.ones(count, bool)
+        depth, width, height = (float(n) for n in count * CELL_M)
+        space, bodies = solid(bare_room(width, height, depth)), []
+        for _ in range(rng.integers(0, 3)):
+            low = rng.integers(0, count - 1)
+            high = np.minimum(low + rng.integers(1, 4, 3), count)
+            free[tuple(slice(a, b) for a, b in zip(low, high, strict=True))] = False
+            front, right = space.high[0], space.low[1]  # the floor lies at 0
+            near = np.array([front - high[0] * CELL_M, right + low[1] * CELL_M, low[2] * CELL_M])
+            far = np.array([front - low[0] * CELL_M, right + high[1] * CELL_M, high[2] * CELL_M])
+            bodies.append(cuboid(near, far))
+        ours.append(blocks(space, tuple(bodies)))
+        best.append(most_blocks(free))
+    assert all(own <= most for own, most in zip(ours, best, strict=True))
+    assert all(own >= 0.9 * most for own, most in zip(ours, best, strict=True))
+    assert sum(ours) >= 0.97 * sum(best)
 
 
 def test_a_real_boot_loses_a_few_per_cent_to_its_slopes() -> None:

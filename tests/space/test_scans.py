@@ -14,6 +14,7 @@ from basswright.records.space import Opening
 from basswright.space import Solid, solid
 from basswright.space.kernels import room
 from basswright.space.scan_files import read_scan
+from basswright.space.scan_meshes import crossing_share
 from basswright.space.scans import scan
 
 from .examples import plain_boot
@@ -116,3 +117,63 @@ def test_a_cloud_without_a_floor_is_refused(tmp_path: Path) -> None:
     trimesh.PointCloud(points).export(tmp_path / "ball.ply")
     with pytest.raises(InputError, match="no floor"):
         scan(tmp_path / "ball.ply", _OPENING)
+
+
+def test_a_crop_leaves_out_what_lies_around(tmp_path: Path) -> None:
+    """A wall of points two metres away is cut off; a crop beside the scan is refused."""
+    space = solid(plain_boot())
+    mesh = _mesh(space, edge=0.03, noise=0.001, spikes=0)
+    rng = np.random.default_rng(0)
+    wall = np.column_stack([np.full(4000, -2.5), rng.uniform(-2, 2, (4000, 2))])
+    trimesh.PointCloud(np.vstack([mesh.vertices, wall])).export(tmp_path / "boot.ply")
+    crop = ((-1.0, -1.0, -0.2), (0.2, 1.0, 0.8))
+    found = scan(tmp_path / "boot.ply", _OPENING, crop=crop)
+    assert "4000 points outside the crop left out" in found.notes
+    assert solid(found.space).volume_m3 == pytest.approx(space.volume_m3, rel=0.05)
+    with pytest.raises(InputError, match="no point of the scan lies in the crop"):
+        scan(tmp_path / "boot.ply", _OPENING, crop=((5.0, 5.0, 5.0), (6.0, 6.0, 6.0)))
+
+
+def test_a_mesh_turned_inside_out_is_said_to_be_so(tmp_path: Path) -> None:
+    """Which way the triangles look is told, and changes nothing."""
+    mesh = _mesh(solid(plain_boot()), edge=0.03, noise=0.001, spikes=0)
+    mesh.export(tmp_path / "outwards.ply")
+    mesh.faces = mesh.faces[:, ::-1]
+    mesh.export(tmp_path / "inwards.ply")
+    outwards = scan(tmp_path / "outwards.ply", _OPENING)
+    inwards = scan(tmp_path / "inwards.ply", _OPENING)
+    assert any("look outwards" in note for note in outwards.notes)
+    assert not any("look outwards" in note for note in inwards.notes)
+    volumes = [solid(found.space).volume_m3 for found in (outwards, inwards)]
+    assert volumes[0] == pytest.approx(volumes[1], rel=0.01)
+
+
+def test_a_surface_that_crosses_itself_is_refused_or_said_so(tmp_path: Path) -> None:
+    """A sound mesh has no crossing; a second one shifted by a little has many."""
+    mesh = _mesh(solid(plain_boot()), edge=0.03, noise=0.0, spikes=0)
+    vertices, faces = np.array(mesh.vertices), np.array(mesh.faces)
+    assert crossing_share(vertices, faces) < 0.01
+    jumbled = vertices + np.random.default_rng(0).normal(0.0, 0.05, vertices.shape)
+    trimesh.Trimesh(jumbled, faces, process=False).export(tmp_path / "jumbled.ply")
+    with pytest.raises(InputError, match="crosses itself"):
+        read_scan(tmp_path / "jumbled.ply")
+    across = trimesh.creation.box((0.4, 0.02, 0.02)).subdivide_to_size(0.02)
+    across.apply_translation([0.0, 0.0, 0.3])
+    several = [across.copy() for _ in range(8)]
+    for number, bar in enumerate(several):  # bars that stick through the seat back
+        bar.apply_translation([-0.1, 0.08 * number - 0.3, 0.0])
+    together = trimesh.util.concatenate([mesh, *several])
+    together.export(tmp_path / "bars.ply")
+    assert any("cut through others" in note for note in read_scan(tmp_path / "bars.ply").notes)
+
+
+def test_a_sure_floor_asks_nothing_and_a_scan_on_its_head_does(tmp_path: Path) -> None:
+    """Arches stand on the floor: hanging from the top they raise a question."""
+    mesh = _mesh(solid(plain_boot()), edge=0.03, noise=0.001, spikes=0)
+    mesh.export(tmp_path / "boot.ply")
+    sure = scan(tmp_path / "boot.ply", _OPENING)
+    assert sure.questions == ()
+    assert sure.floor_confidence > 0.9
+    doubtful = scan(tmp_path / "boot.ply", _OPENING, up="-z")
+    assert doubtful.floor_confidence < 0.6
+    assert any("right way up" in question for question in doubtful.questions)

@@ -25,9 +25,9 @@ def access_verdicts(solid: Solid, corners: Floats) -> tuple[Verdict, ...]:
     Returns
     -------
     tuple of Verdict
-        Rule "cover": air between box and cover. Rule "spare wheel": how far the foot of
-        the box, as a rectangle square to the car, stays off the well, in plan. Both in
-        mm; a rule of which the readings know nothing is left out.
+        Rule "cover": air between box and cover. Rule "spare wheel": see
+        :func:`spare_wheel`. Both in mm; a rule of which the readings know nothing is left
+        out.
     """
     found = []
     for name, normal, offset, tolerance in zip(
@@ -36,19 +36,44 @@ def access_verdicts(solid: Solid, corners: Floats) -> tuple[Verdict, ...]:
         if name in COVERS:
             room = float(offset - (corners @ normal).max())
             found.append(_verdict("cover", room, f"height under the {name}", float(tolerance)))
-    if solid.well is not None:
-        plan = corners[:, :2]
-        centre = np.array(solid.well.centre_m)
-        off = _signed_distance(centre, plan.min(axis=0), plan.max(axis=0))
-        room = off - solid.well.radius_m
-        found.append(_verdict("spare wheel", room, "spare-wheel well", solid.tolerance_m))
-    return tuple(found)
+    wheel = spare_wheel(solid, (corners,))
+    return (*found, wheel) if wheel is not None else tuple(found)
 
 
-def _signed_distance(point: Floats, low: Floats, high: Floats) -> float:
-    """Return how far a point lies outside a rectangle; negative inside it."""
-    over = np.maximum(low - point, point - high)
-    return float(np.hypot(*np.maximum(over, 0.0)) + min(over.max(), 0.0))
+def spare_wheel(solid: Solid, parts: tuple[Floats, ...]) -> Verdict | None:
+    """Say how far a box stays off the spare-wheel well, in plan.
+
+    Parameters
+    ----------
+    solid : Solid
+    parts : tuple of ndarray, shape (n, 3)
+        Corners of each convex part of the placed box [m].
+
+    Returns
+    -------
+    Verdict or None
+        Distance in mm between the rim of the well and the nearest outline of a part,
+        seen from above; negative by how far the box reaches over the rim. None where
+        there is no well.
+    """
+    if solid.well is None:
+        return None
+    centre = np.array(solid.well.centre_m)
+    off = min(_signed_distance(centre, part[:, :2]) for part in parts)
+    return _verdict("spare wheel", off - solid.well.radius_m, "spare-wheel well", solid.tolerance_m)
+
+
+def _signed_distance(point: Floats, plan: Floats) -> float:
+    """Return how far a point lies outside the convex hull of others; negative inside it."""
+    from scipy.spatial import ConvexHull
+
+    ring = plan[ConvexHull(plan).vertices]  # counterclockwise
+    sides = np.roll(ring, -1, axis=0) - ring
+    own = point - ring
+    along = np.clip((own * sides).sum(axis=1) / (sides**2).sum(axis=1), 0.0, 1.0)
+    distance = float(np.hypot(*(own - along[:, None] * sides).T).min())
+    inside = (sides[:, 0] * own[:, 1] - sides[:, 1] * own[:, 0] >= 0).all()
+    return -distance if inside else distance
 
 
 def _verdict(rule: str, room_m: float, limit: str, tolerance_m: float) -> Verdict:

@@ -19,6 +19,7 @@ from pydantic import Field
 
 from basswright.records.base import Record
 from basswright.records.placement import Placement
+from basswright.space.access import spare_wheel
 from basswright.space.arrays import Bools, Floats
 from basswright.space.polytope import Convex, volume_without
 from basswright.space.separation import cuboid_directions
@@ -73,15 +74,12 @@ def luggage(solid: Solid, placement: Placement) -> Luggage:
 
 
 def _spare_wheel(solid: Solid, parts: tuple[Convex, ...]) -> str:
-    if solid.well is None:
+    verdict = spare_wheel(solid, tuple(part.vertices for part in parts))
+    if verdict is None:
         return "no spare-wheel well"
-    centre, radius = np.array(solid.well.centre_m), solid.well.radius_m
-    for part in parts:
-        low, high = part.vertices[:, :2].min(axis=0), part.vertices[:, :2].max(axis=0)
-        nearest = np.clip(centre, low, high)
-        if part.vertices[:, 2].min() < 0.02 and np.hypot(*(nearest - centre)) < radius - 1e-6:
-            return "under the box: the box has to come out before the wheel"
-    return "can be reached with the box in place"
+    if verdict.passes:
+        return "can be reached with the box in place"
+    return "under the box: the box has to come out before the wheel"
 
 
 def blocks(solid: Solid, bodies: tuple[Convex, ...]) -> int:

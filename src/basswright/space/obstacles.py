@@ -202,13 +202,15 @@ def clear_rows(
         for e in range(space.edge_first[k], space.edge_first[k + 1]):
             for a in range(along.shape[0]):
                 # the arcs of normals of two edges cross: each has ends on either side of the other
-                one = two = p = q = 0.0
-                for j in range(3):
-                    p += edges[e, 3 + j] * along[a, j]
-                    q += edges[e, 6 + j] * along[a, j]
-                    one += along[a, 3 + j] * edges[e, j]
-                    two += along[a, 6 + j] * edges[e, j]
-                if p * q >= -1e-18 or one * two >= -1e-18:
+                d0, d1, d2 = along[a, 0], along[a, 1], along[a, 2]
+                p = edges[e, 3] * d0 + edges[e, 4] * d1 + edges[e, 5] * d2
+                q = edges[e, 6] * d0 + edges[e, 7] * d1 + edges[e, 8] * d2
+                if p * q >= -1e-18:
+                    continue
+                d0, d1, d2 = edges[e, 0], edges[e, 1], edges[e, 2]
+                one = along[a, 3] * d0 + along[a, 4] * d1 + along[a, 5] * d2
+                two = along[a, 6] * d0 + along[a, 7] * d1 + along[a, 8] * d2
+                if one * two >= -1e-18:
                     continue
                 if _crossed(edges, e, along, a, (abs(p), abs(q), abs(one), abs(two)), normal):
                     least = _least(normal, 0, space.corners, low, high)

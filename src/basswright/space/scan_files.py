@@ -10,6 +10,7 @@ import numpy as np
 
 from basswright.errors import InputError, TooLargeError
 from basswright.space.arrays import Bools, Floats, Ints
+from basswright.space.scan_meshes import mesh_notes, without_spikes
 
 ENDINGS = (".ply", ".obj", ".stl", ".glb")
 LARGEST_BYTES = 500_000_000
@@ -40,7 +41,11 @@ class Cloud:
     notes: tuple[str, ...]
 
 
-def read_scan(path: Path, *, unit: str = "m") -> Cloud:
+#: Two opposite corners of a box, in the numbers and axes of the file.
+Crop = tuple[tuple[float, float, float], tuple[float, float, float]]
+
+
+def read_scan(path: Path, *, unit: str = "m", crop: Crop | None = None) -> Cloud:
     """Read a scan and clean it.
 
     Parameters
@@ -49,6 +54,8 @@ def read_scan(path: Path, *, unit: str = "m") -> Cloud:
         A PLY, OBJ, STL or GLB file.
     unit : str
         Key of :data:`UNITS` that the file's numbers are in.
+    crop : Crop, optional
+        Only what lies in this box counts.
 
     Returns
     -------
@@ -59,8 +66,8 @@ def read_scan(path: Path, *, unit: str = "m") -> Cloud:
     TooLargeError
         Beyond :data:`LARGEST_BYTES`; such a file is not opened.
     InputError
-        Not a readable scan, empty, flat, or in a unit that makes no load space; then
-        `allowed` names the unit that would.
+        Not a readable scan, empty, flat, crossing itself nearly everywhere, or in a unit
+        that makes no load space; then `allowed` names the unit that would.
     """
     if unit not in UNITS:
         raise InputError("not a unit of length", field="unit", value=unit, allowed=", ".join(UNITS))
@@ -69,13 +76,17 @@ def read_scan(path: Path, *, unit: str = "m") -> Cloud:
     finite: Bools = np.asarray(np.isfinite(vertices).all(axis=1))
     if not finite.all():
         notes.append(f"{int((~finite).sum())} points without a position left out")
+    if crop is not None:
+        within = finite & _within(vertices, crop)
+        notes.append(f"{int((finite & ~within).sum())} points outside the crop left out")
+        finite = within
     extent = _extent(vertices[finite], path)
     _require_plausible(extent, unit, path)
     scale = UNITS[unit]
     if len(faces):
         faces = faces[finite[faces].all(axis=1)]
-        notes += _mesh_notes(faces)
-        kept = _without_spikes(vertices, faces)
+        kept = without_spikes(vertices, faces)
+        notes += mesh_notes(vertices, kept, path.name)
         if len(kept) < len(faces):
             notes.append(f"{len(faces) - len(kept)} triangles at spikes left out")
         points = _sampled(vertices, kept)
@@ -115,6 +126,21 @@ def _loaded(path: Path) -> tuple[Floats, Ints]:
     return vertices, faces
 
 
+def _within(vertices: Floats, crop: Crop) -> Bools:
+    corners = np.array(crop, dtype=np.float64)
+    if corners.shape != (2, 3) or not np.isfinite(corners).all():
+        raise InputError("not two corners of a box", field="crop", value=str(crop))
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    if not ((vertices > low) & (vertices < high)).all(axis=1).any():
+        raise InputError(
+            "no point of the scan lies in the crop",
+            field="crop",
+            value=str(crop),
+            allowed="the numbers and axes of the file",
+        )
+    return np.asarray(((vertices >= low) & (vertices <= high)).all(axis=1))
+
+
 def _extent(vertices: Floats, path: Path) -> Floats:
     if len(vertices) < 100:
         raise InputError("hardly any point has a position", item=path.name)
@@ -140,35 +166,6 @@ def _require_plausible(extent: Floats, unit: str, path: Path) -> None:
         value=unit,
         allowed=", ".join(fitting) or "no unit makes a load space of it",
     )
-
-
-def _mesh_notes(faces: Ints) -> list[str]:
-    pairs = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
-    _, counts = np.unique(pairs, axis=0, return_counts=True)
-    notes = []
-    if (counts == 1).any():
-        notes.append(
-            f"the mesh is open along {int((counts == 1).sum())} edges: only its surface counts"
-        )
-    if (counts > 2).any():
-        notes.append(f"{int((counts > 2).sum())} edges join more than two triangles: no harm here")
-    return notes
-
-
-def _without_spikes(vertices: Floats, faces: Ints) -> Ints:
-    """Drop triangles at vertices that stick out far beyond the spread of their neighbours."""
-    if len(vertices) < 2000:
-        return faces
-    sums, counts = np.zeros_like(vertices), np.zeros(len(vertices))
-    for one, two in ((0, 1), (1, 2), (2, 0), (1, 0), (2, 1), (0, 2)):
-        np.add.at(sums, faces[:, one], vertices[faces[:, two]])
-        np.add.at(counts, faces[:, one], 1.0)
-    used = counts > 0
-    away = np.zeros(len(vertices))
-    away[used] = np.linalg.norm(vertices[used] - sums[used] / counts[used, None], axis=1)
-    limit = _SPIKE_SHARE * float(np.median(away[used])) + 1e-12
-    edge = float(np.median(np.linalg.norm(vertices[faces[:, 0]] - vertices[faces[:, 1]], axis=1)))
-    return faces[(away[faces] <= max(limit, 3 * edge)).all(axis=1)]
 
 
 def _without_strays(points: Floats) -> Floats:

@@ -3,11 +3,6 @@
 Large flat surfaces that have all other points on one side bound the space; what stands
 out from them becomes convex keep-outs, filled up to the nearest boundary. Which flat
 surface is the floor, the seat back or a side is a proposal for a person to confirm.
-
-References
-----------
-.. [1] M. A. Fischler, R. C. Bolles, "Random sample consensus", Communications of the ACM
-   24 (1981), pp. 381-395.
 """
 
 from __future__ import annotations
@@ -19,20 +14,18 @@ import numpy as np
 
 from basswright.errors import InputError
 from basswright.records.space import FreeSpace, Hull, Opening, Plane
-from basswright.space.arrays import Bools, Floats
-from basswright.space.polytope import convex, corners
-from basswright.space.scan_files import read_scan
+from basswright.space.arrays import Floats
+from basswright.space.flats import Spread, largest_flat, shared_out, spread_of, straightened
+from basswright.space.polytope import corners
+from basswright.space.scan_bodies import bodies
+from basswright.space.scan_files import Crop, read_scan
 
-#: How far surfaces taken from a scan may be off [m].
+#: How far surfaces taken from a scan may be off at least [m]; three times its noise if more.
 TOLERANCE_M = 0.01
 
-_FLAT_M = 0.008
-_STANDS_OUT_M = 0.02
-_VOXEL_M = 0.04
-_TRIES = 400
 _LEAST_SHARE = 0.007
+_LEVEL_DEG = 20.0  # a floor that lies so far out of level is none
 _MOST_PLANES = 28
-_MOST_BODIES = 12
 
 _AXES = {
     "x": (1.0, 0.0, 0.0),
@@ -52,14 +45,26 @@ class Scanned:
     ----------
     space : FreeSpace
     notes : tuple of str
+    floor_confidence : float
+        How sure it is which surface is the floor, 0 to 1.
+    questions : tuple of str
+        What a person has to answer where that is in doubt.
     """
 
     space: FreeSpace
     notes: tuple[str, ...]
+    floor_confidence: float
+    questions: tuple[str, ...]
 
 
 def scan(
-    path: Path, opening: Opening, *, unit: str = "m", up: str = "z", front: str = "x"
+    path: Path,
+    opening: Opening,
+    *,
+    unit: str = "m",
+    up: str = "z",
+    front: str = "x",
+    crop: Crop | None = None,
 ) -> Scanned:
     """Turn a scan into a load space.
 
@@ -74,6 +79,9 @@ def scan(
     up, front : str
         Which axis of the file points up, and which towards the front of the car: "x",
         "-x", "y", "-y", "z" or "-z".
+    crop : Crop, optional
+        Two opposite corners of a box, in the numbers and axes of the file: only what
+        lies in it counts.
 
     Returns
     -------
@@ -87,15 +95,23 @@ def scan(
         Too large a file; it is not opened.
     """
     turn = _turn(up, front)
-    cloud = read_scan(path, unit=unit)
+    cloud = read_scan(path, unit=unit, crop=crop)
     points = cloud.points @ turn.T
-    normals, offsets, shares = _planes(points)
+    spread = spread_of(points)
+    normals, offsets, shares = _planes(points, spread)
     names, level = _named(normals, offsets, shares, path)
+    confidence, questions = _floor_doubts(normals, shares, names)
     points, normals = points @ level.T, normals @ level.T
+    normals, offsets = straightened(points, (normals, offsets), spread)
     normals, offsets, names, closed = _closed(points, normals, offsets, names)
     shift = _origin(normals, offsets, names)
     points, offsets = points + shift, offsets + normals @ shift
-    bodies, small = _bodies(points, normals, offsets)
+    obstacles, small = bodies(points, normals, offsets, spread)
+    if _hang(obstacles, offsets[names.index("top")]):
+        confidence /= 2
+        questions.append(
+            "more stands out from the top than from the floor: is the scan the right way up?"
+        )
     notes = [*cloud.notes, *closed]
     if small:
         notes.append(f"{small} small clusters of points taken for noise")
@@ -106,11 +122,16 @@ def scan(
             Plane(name=name, normal=_triple(normal), point_m=_triple(normal * offset))
             for name, normal, offset in zip(names, normals, offsets, strict=True)
         ),
-        bodies=bodies,
+        bodies=obstacles,
         opening=opening,
-        tolerance_m=TOLERANCE_M,
+        tolerance_m=min(max(TOLERANCE_M, 3 * spread.noise_m), 0.1),
     )
-    return Scanned(space=space, notes=tuple(notes))
+    return Scanned(
+        space=space,
+        notes=tuple(notes),
+        floor_confidence=confidence,
+        questions=tuple(questions),
+    )
 
 
 def _triple(values: Floats) -> tuple[float, float, float]:
@@ -129,7 +150,7 @@ def _turn(up: str, front: str) -> Floats:
     return np.stack([x, np.cross(z, x), z])
 
 
-def _planes(points: Floats) -> tuple[Floats, Floats, Floats]:
+def _planes(points: Floats, spread: Spread) -> tuple[Floats, Floats, Floats]:
     """Find flat surfaces that bound the cloud: unit normals outwards, offsets, shares."""
     rng = np.random.default_rng(0)
     left = points
@@ -137,39 +158,21 @@ def _planes(points: Floats) -> tuple[Floats, Floats, Floats]:
     for _ in range(_MOST_PLANES):
         if len(left) < _LEAST_SHARE * len(points):
             break
-        normal, offset, on = _largest_plane(left, rng)
+        normal, offset, on = largest_flat(left, rng, spread.flat_m)
         if on.mean() * len(left) < _LEAST_SHARE * len(points):
             break
         side = points @ normal - offset
         share = float(on.sum()) / len(points)
         left = left[~on]
         for sign in (1.0, -1.0):
-            if (sign * side > _STANDS_OUT_M).mean() < 0.004:
+            if (sign * side > spread.out_m).mean() < 0.004:
                 normals.append(sign * normal)
                 offsets.append(sign * offset)
                 shares.append(share)
                 break
-    return np.array(normals).reshape(-1, 3), np.array(offsets), np.array(shares)
-
-
-def _largest_plane(points: Floats, rng: np.random.Generator) -> tuple[Floats, float, Bools]:
-    """RANSAC on a thinned cloud, then two least-squares fits to all points near it."""
-    few = points if len(points) < 4000 else points[rng.choice(len(points), 4000, replace=False)]
-    triples = few[rng.integers(0, len(few), (_TRIES, 3))]
-    normal = np.cross(triples[:, 1] - triples[:, 0], triples[:, 2] - triples[:, 0])
-    size = np.linalg.norm(normal, axis=1)
-    normal = normal[size > 1e-9] / size[size > 1e-9, None]
-    offset = (normal * triples[size > 1e-9, 0]).sum(axis=1)
-    count = (np.abs(few @ normal.T - offset) < _FLAT_M).sum(axis=0)
-    best = int(count.argmax())
-    n, d = normal[best], float(offset[best])
-    for _ in range(3):
-        near = points[np.abs(points @ n - d) < _FLAT_M]
-        middle = near.mean(axis=0)
-        _, _, axes = np.linalg.svd(near - middle, full_matrices=False)
-        n = axes[2]
-        d = float(n @ middle)
-    return n, d, np.abs(points @ n - d) < 2 * _FLAT_M
+    if not normals:
+        return np.zeros((0, 3)), np.zeros(0), np.zeros(0)
+    return *shared_out(points, np.array(normals), np.array(offsets), spread), np.array(shares)
 
 
 def _named(
@@ -197,6 +200,33 @@ def _named(
         count = sum(other.startswith(name) for other in names)
         names.append(f"{name} {count + 1}" if count else name)
     return names, level
+
+
+def _floor_doubts(normals: Floats, shares: Floats, names: list[str]) -> tuple[float, list[str]]:
+    """Return how sure the floor is, and what to ask where it is not."""
+    floor = names.index("floor")
+    down = -normals[:, 2]
+    rivals = [k for k in np.flatnonzero(down > 0.7) if k != floor]
+    tilt = float(np.degrees(np.arccos(np.clip(down[floor], -1.0, 1.0))))
+    rival = max((float(shares[k]) for k in rivals), default=0.0)
+    share = float(shares[floor])
+    confidence = share / (share + rival) * max(0.0, 1.0 - tilt / _LEVEL_DEG)
+    questions = []
+    if rival > share / 3:
+        questions.append(
+            f"two surfaces face up, {share:.0%} and {rival:.0%} of the scan: is the larger one "
+            "the load floor?"
+        )
+    if tilt > _LEVEL_DEG / 4:
+        questions.append(f"the floor lies {tilt:.0f}° out of level in the scan: is 'up' right?")
+    return confidence, questions
+
+
+def _hang(obstacles: tuple[Hull, ...], top_m: float) -> bool:
+    """Say whether more obstacles hang from the top than stand on the floor."""
+    heights = [[point[2] for point in hull.points_m] for hull in obstacles]
+    standing = sum(min(z) < 0.0 for z in heights)
+    return sum(max(z) > top_m for z in heights if min(z) > 0.0) > standing
 
 
 def _levelling(up: Floats) -> Floats:
@@ -239,47 +269,3 @@ def _origin(normals: Floats, offsets: Floats, names: list[str]) -> Floats:
     corner = corners(normals, offsets)
     y = (corner[:, 1].min() + corner[:, 1].max()) / 2
     return -np.array([x, y, z])
-
-
-def _bodies(points: Floats, normals: Floats, offsets: Floats) -> tuple[tuple[Hull, ...], int]:
-    """Make convex keep-outs of what stands out from the boundaries."""
-    from scipy.ndimage import label
-
-    depth = offsets - points @ normals.T
-    inside = points[(depth > _STANDS_OUT_M).all(axis=1)]
-    if not len(inside):
-        return (), 0
-    low = inside.min(axis=0)
-    cells = ((inside - low) / _VOXEL_M).astype(int)
-    grid = np.zeros(cells.max(axis=0) + 1, dtype=int)
-    np.add.at(grid, tuple(cells.T), 1)
-    labels, _ = label(grid > 0, structure=np.ones((3, 3, 3)))
-    own = labels[tuple(cells.T)]
-    clusters = [inside[own == k] for k in range(1, own.max() + 1)]
-    clusters.sort(key=len, reverse=True)
-    large = [c for c in clusters if len(c) >= max(40, 0.0015 * len(points))][:_MOST_BODIES]
-    bodies = tuple(
-        Hull(name=f"obstacle {number}", points_m=_filled(cluster, normals, offsets))
-        for number, cluster in enumerate(large, start=1)
-    )
-    return bodies, len(clusters) - len(large)
-
-
-def _filled(
-    cluster: Floats, normals: Floats, offsets: Floats
-) -> tuple[tuple[float, float, float], ...]:
-    """Return the corners of a plain hull round a cluster, filled up to what it rests on."""
-    slack = offsets - cluster @ normals.T
-    whole = [cluster]
-    for k, normal in enumerate(normals):
-        close = slack[:, k] < 2.5 * _STANDS_OUT_M
-        if close.mean() > 0.01:
-            whole.append(cluster[close] + slack[close][:, [k]] * normal)
-    points = np.vstack(whole)
-    eye = np.eye(3)
-    slants = [eye[0] + eye[2], eye[0] - eye[2], eye[1] + eye[2], eye[1] - eye[2]]
-    ways = np.vstack([eye, -eye, slants, [-s for s in slants]])
-    ways = ways / np.linalg.norm(ways, axis=1, keepdims=True)
-    reach = np.percentile(points @ ways.T, 99.0, axis=0)
-    hull = convex(ways, reach)
-    return tuple(_triple(np.round(corner, 5)) for corner in hull.vertices)

@@ -187,7 +187,7 @@ def _keep_scan(request: Request, job_id: str, sent: tuple[bytes, str, str, str, 
         car = job.car.model_copy(update={"load_space": found.space, "origins": kept})
         return job.model_copy(update={"car": car})
 
-    save_edit(desk, job_id, edit, note="; ".join(("scan", *found.notes)))
+    save_edit(desk, job_id, edit, note="; ".join(("scan", *found.notes, *found.questions)))
 
 
 @router.post("/jobs/{job_id}/photos")
