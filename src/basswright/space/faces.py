@@ -150,7 +150,8 @@ def _cables(enclosure: Enclosure, gaps: Sequence[Gap], turn: Floats) -> Verdict:
         "the sheet does not tell where the terminals are: "
         f"{millimetres(CABLE_BEND_M)} for plug and bend are wanted on their side, as is usual"
     )
-    return _verdict("cables", best.gap_m - CABLE_BEND_M, f"air at the {best.side}", note)
+    side = "above" if best.side == "above" else f"at the {best.side}"
+    return _verdict("cables", best.gap_m - CABLE_BEND_M, f"air {side}", note)
 
 
 def _verdict(rule: str, room_m: float, limit: str, note: str) -> Verdict:
