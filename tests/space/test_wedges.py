@@ -116,7 +116,7 @@ def test_nothing_is_lost_by_what_cuboids_say_beforehand(firing: str) -> None:
     for first, group in ranks(ways):
         open_ = best <= space.tolerance_m
         for way in ways[first : first + len(group)]:
-            low, high = growth(firing, way, 0.005, boxes.front_air_m)
+            low, high = growth(way, 0.005, boxes.face_air_m)
             room, _ = _searched(space, size, way, low, high)
             best = np.where(open_, np.maximum(best, room), best)
     lost = np.isneginf(best)

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from basswright.records.base import Origins, Record
+from basswright.records.faces import Faces
 from basswright.records.shapes import Cuboid, Cylinder, LShape, Shape, Truncated, Wedge
 
 BoxKind = Literal["closed", "vented", "passive-radiator", "bandpass"]
@@ -19,6 +20,7 @@ __all__ = [
     "Cylinder",
     "Driver",
     "Enclosure",
+    "Faces",
     "Firing",
     "LShape",
     "PassiveRadiators",
@@ -102,6 +104,7 @@ class Enclosure(Record):
     feet_m: float | None = Field(
         None, ge=0, le=0.3, description="height of the feet, on top of the outer height"
     )
+    faces: Faces | None = None
     driver: Driver
     load_ohm: float | None = Field(None, gt=0.2, le=32, description="total nominal load")
     terminals: Terminals | None = Field(

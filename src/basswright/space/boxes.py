@@ -8,24 +8,20 @@ face of a wedge is its back.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
-from basswright.records.enclosure import Enclosure, Port
+from basswright.records.enclosure import Enclosure
 from basswright.records.shapes import Cylinder, Shape, Wedge, outer_sizes_m, outer_volume_m3
+from basswright.space import faces
 from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.parts import Part, standing_on_feet
 
 FIRING = ("front", "up", "down")
-
-#: Air wanted in front of a cone beyond its excursion: suspension and grille (common
-#: practice, no source).
-BEYOND_EXCURSION_M = 0.015
-
-#: One-way excursion taken where a data sheet is silent, as a share of the cone's nominal
-#: diameter: 8 to 15 inch drivers reach 4 to 6 % of it (common practice, no source).
-EXCURSION_SHARE = 0.055
+_CONE_FACE: Ints = np.array([0, 5, 4])
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -58,6 +54,11 @@ class BoxTable:
         others. Empty where there is no such box.
     round_ : tuple of str
         "standing" or "lying" for a round box, else empty; as long as `parts`.
+    own_air_m : ndarray, shape (n, 6)
+        Air that each face wants, see :mod:`basswright.space.faces`; empty for that of
+        cone and port on the cone side alone.
+    never_down : ndarray of bool, shape (n, 6)
+        Faces that a box must not stand on; empty for none but that of the cone.
     """
 
     ids: tuple[str, ...]
@@ -75,6 +76,8 @@ class BoxTable:
     volume_m3: Floats
     parts: tuple[tuple[Part, ...] | None, ...] = ()
     round_: tuple[str, ...] = ()
+    own_air_m: Floats = field(default_factory=lambda: np.zeros((0, 6)))
+    never_down: Bools = field(default_factory=lambda: np.zeros((0, 6), dtype=bool))
 
     def __len__(self) -> int:
         return len(self.width_m)
@@ -90,6 +93,34 @@ class BoxTable:
     def size_m(self) -> Floats:
         """Own sizes along depth, width and height [m], shape (n, 3)."""
         return np.stack([self.depth_m, self.width_m, self.height_m], axis=1)
+
+    @cached_property
+    def face_air_m(self) -> Floats:
+        """Air wanted on each face beyond the common clearance [m], shape (n, 6)."""
+        if len(self.own_air_m):
+            return self.own_air_m
+        air = np.zeros((len(self), 6))
+        air[np.arange(len(self)), _CONE_FACE[self.firing]] = self.front_air_m
+        return air
+
+    @property
+    def family(self) -> Ints:
+        """Number of the family of each box, shape (n,): same form, firing and faces."""
+        keys = [self.form, self.firing]
+        if len(self.own_air_m):
+            wants = self.own_air_m > 0
+            wants[np.arange(len(self)), _CONE_FACE[self.firing]] = False
+            keys += [bits @ (1 << np.arange(6)) for bits in (wants, self.never_down)]
+        found: Ints = np.unique(np.stack(keys), axis=1, return_inverse=True)[1]
+        return found.reshape(-1)
+
+    def plain_faces(self, row: int) -> bool:
+        """Say whether nothing but cone and clearance tells the faces of a box apart."""
+        if not len(self.own_air_m):
+            return True
+        cone = int(_CONE_FACE[self.firing[row]])
+        others = np.delete(self.own_air_m[row], cone)
+        return not (others.any() or self.never_down[row].any())
 
     @property
     def front_air_m(self) -> Floats:
@@ -120,11 +151,6 @@ def box_table(enclosures: Sequence[Enclosure]) -> BoxTable:
         s.depth_top_m if isinstance(s, Wedge) else d for s, d in zip(shapes, depth, strict=True)
     )
     parts = tuple(standing_on_feet(e.shape, e.feet_m or 0.0) for e in enclosures)
-    known = [e.driver.Xmax_m for e in enclosures]
-    excursion = _column(
-        x if x is not None else EXCURSION_SHARE * e.driver.size_m
-        for x, e in zip(known, enclosures, strict=True)
-    )
     return BoxTable(
         ids=tuple(e.id for e in enclosures),
         wedge=bottom != top,
@@ -133,14 +159,21 @@ def box_table(enclosures: Sequence[Enclosure]) -> BoxTable:
         depth_m=bottom,
         depth_top_m=top,
         firing=np.array([FIRING.index(e.firing) for e in enclosures], dtype=np.int64),
-        cone_air_m=excursion + BEYOND_EXCURSION_M,
-        cone_air_estimated=np.array([x is None for x in known], dtype=bool),
-        port_air_m=_column(_port_air(e.ports) for e in enclosures),
+        cone_air_m=_column(faces.cone_air_m(e) for e in enclosures),
+        cone_air_estimated=np.array(
+            [
+                e.driver.Xmax_m is None and (e.faces is None or e.faces.cone_air_m is None)
+                for e in enclosures
+            ],
+            dtype=bool,
+        ),
+        port_air_m=_column(faces.port_air_m(e) for e in enclosures),
         kind=tuple(e.kind for e in enclosures),
         mass_kg=_column(e.mass_kg or 0.0 for e in enclosures),
         volume_m3=_column(outer_volume_m3(shape) for shape in shapes) + feet * width * bottom,
         parts=parts if any(part is not None for part in parts) else (),
         round_=tuple(_round(shape) for shape in shapes) if any(parts) else (),
+        **_faces(enclosures),
     )
 
 
@@ -154,9 +187,11 @@ def _column(values: Iterable[float]) -> Floats:
     return np.fromiter(values, dtype=np.float64)
 
 
-def _port_air(port: Port | None) -> float:
-    """About one port diameter; a slot counts with its narrow side (common practice)."""
-    if port is None:
-        return 0.0
-    sides = [s for s in (port.diameter_m, port.height_m, port.width_m) if s is not None]
-    return min(sides, default=0.0)
+def _faces(enclosures: Sequence[Enclosure]) -> dict[str, Any]:
+    """Return what the sheets tell of the faces; nothing where none tells of any."""
+    if all(e.faces is None and e.radiators is None for e in enclosures):
+        return {}
+    return {
+        "own_air_m": faces.own_air_m(enclosures),
+        "never_down": faces.never_down(enclosures),
+    }

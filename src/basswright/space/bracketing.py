@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from basswright.space.arrays import Floats, Ints
-from basswright.space.boxes import FIRING, BoxTable
+from basswright.space.boxes import BoxTable
 from basswright.space.fit import (
     TOUCH_M,
     Standing,
@@ -111,8 +111,7 @@ def air_of(
     boxes: BoxTable, rows: Ints, ways: tuple[Orientation, ...], clearance_m: float
 ) -> tuple[Floats, Floats]:
     """Return the air at the low and high side of each own axis, (o, n, 3) each [m]."""
-    firing = FIRING[int(boxes.firing[rows[0]])]
-    air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in ways]
+    air = [growth(way, clearance_m, boxes.face_air_m[rows]) for way in ways]
     return np.stack([low for low, _ in air]), np.stack([high for _, high in air])
 
 

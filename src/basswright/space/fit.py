@@ -13,7 +13,14 @@ from basswright.space.arrays import Bools, Floats, Ints
 from basswright.space.boxes import FIRING, BoxTable
 from basswright.space.limits import Limits
 from basswright.space.openings import WAYS, passage
-from basswright.space.orientations import Orientation, growth, orientations, sizes_apart
+from basswright.space.orientations import (
+    Orientation,
+    allowed,
+    growth,
+    orientations,
+    sizes_apart,
+    ways_of_body,
+)
 from basswright.space.solids import LEAST_SIDE_M, Solid
 
 if TYPE_CHECKING:
@@ -72,18 +79,15 @@ def fit(solid: Solid, boxes: BoxTable, *, clearance_m: float) -> FitTable:
     limit, way = np.zeros(count, np.int64), np.zeros(count, np.int64)
     cone = np.zeros((count, 3))
     limits, names = Limits(solid), list[str]()
-    forms = boxes.form
-    for form in range(3):
-        for firing in range(len(FIRING)):
-            rows = np.flatnonzero((forms == form) & (boxes.firing == firing))
-            if not len(rows):
-                continue
-            found = stand_family(solid, boxes, rows, clearance_m)
-            room[rows], tolerance[rows] = found.room_m, found.tolerance_m
-            limit[rows] = limits.indices(found.axis, found.surfaces)
-            numbers = [_number(names, way_.name) for way_ in found.ways]
-            way[rows] = np.array(numbers)[found.way]
-            cone[rows] = _cones(solid, boxes, rows, found, clearance_m)
+    families = boxes.family
+    for family in range(int(families.max(initial=-1)) + 1):
+        rows = np.flatnonzero(families == family)
+        found = stand_family(solid, boxes, rows, clearance_m)
+        room[rows], tolerance[rows] = found.room_m, found.tolerance_m
+        limit[rows] = limits.indices(found.axis, found.surfaces)
+        numbers = [_number(names, way_.name) for way_ in found.ways]
+        way[rows] = np.array(numbers)[found.way]
+        cone[rows] = _cones(solid, boxes, rows, found, clearance_m)
     return FitTable(
         fit=_verdicts("space", room, tolerance, limit, tuple(limits.names)),
         opening=_openings(solid, boxes),
@@ -142,12 +146,17 @@ def stand_family(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) 
     wedge = bool(boxes.wedge[rows[0]])
     firing = FIRING[int(boxes.firing[rows[0]])]
     ways = orientations(firing, wedge=wedge)
+    if not boxes.plain_faces(int(rows[0])):
+        every = ways if wedge else ways_of_body(firing)
+        ways = allowed(every, boxes.never_down[int(rows[0])])
+    elif not wedge:
+        ways = sizes_apart(ways)
     if wedge:
         from basswright.space.bracketing import wedges
 
         found = wedges(solid, boxes, rows, ways, clearance_m)
     else:
-        found = _cuboids(solid, boxes, rows, sizes_apart(ways), clearance_m)
+        found = _cuboids(solid, boxes, rows, ways, clearance_m)
     from basswright.space.leaning import with_tilts
 
     return with_tilts(solid, boxes, rows, found, clearance_m)
@@ -157,11 +166,10 @@ def grown_sizes(
     boxes: BoxTable, rows: Ints, depth: Floats, ways: tuple[Orientation, ...], clearance_m: float
 ) -> Floats:
     """Return the sizes with their air along the car's axes, shape (3, o, n) [m]."""
-    firing = FIRING[int(boxes.firing[rows[0]])]
     own = np.stack([depth, boxes.width_m[rows], boxes.height_m[rows]])
     sizes = np.empty((3, len(ways), len(rows)))
     for number, way in enumerate(ways):
-        low, high = growth(firing, way, clearance_m, boxes.front_air_m[rows])
+        low, high = growth(way, clearance_m, boxes.face_air_m[rows])
         air = (low + high).T
         for axis in range(3):
             sizes[axis, number] = own[way.axis_of[axis]] + air[way.axis_of[axis]]

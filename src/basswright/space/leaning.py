@@ -8,7 +8,7 @@ import numpy as np
 
 from basswright.space.arrays import Floats, Ints
 from basswright.space.blocks import block_shape
-from basswright.space.boxes import FIRING, BoxTable
+from basswright.space.boxes import BoxTable
 from basswright.space.bracketing import air_of, cuboids_of
 from basswright.space.fit import (
     TOUCH_M,
@@ -173,8 +173,7 @@ def own_corners(boxes: BoxTable, rows: Ints, way: Orientation, clearance_m: floa
 
     Numbered as of :func:`basswright.space.wedges.wedge_corners`, which it agrees with.
     """
-    firing = FIRING[int(boxes.firing[rows[0]])]
-    low, high = growth(firing, way, clearance_m, boxes.front_air_m[rows])
+    low, high = growth(way, clearance_m, boxes.face_air_m[rows])
     bottom, top = boxes.depth_m[rows], boxes.depth_top_m[rows]
     slope = (bottom - top) / boxes.height_m[rows]
     lean = high[:, 0] * np.hypot(1.0, slope)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from basswright.space.arrays import Floats
+from basswright.space.arrays import Bools, Floats
 from basswright.space.boxes import FIRING
 from basswright.space.tilts import Tilt
 
@@ -164,31 +164,45 @@ def sizes_apart(ways: tuple[Orientation, ...]) -> tuple[Orientation, ...]:
 
 
 def growth(
-    firing: str, orientation: Orientation, clearance_m: float, front_air_m: Floats
+    orientation: Orientation, clearance_m: float, face_air_m: Floats
 ) -> tuple[Floats, Floats]:
     """Return the air wanted at the low and the high side of each own axis [m].
 
-    No air is wanted below, where the box stands. In front of the cone it is the larger
-    of `clearance_m` and `front_air_m`.
+    No air is wanted below, where the box stands. Elsewhere it is the larger of
+    `clearance_m` and what the face wants.
 
     Parameters
     ----------
-    front_air_m : ndarray, shape (n,)
+    face_air_m : ndarray, shape (n, 6)
+        See :attr:`basswright.space.boxes.BoxTable.face_air_m`.
 
     Returns
     -------
     low, high : ndarray, shape (n, 3)
     """
-    low = np.full((len(front_air_m), 3), clearance_m)
-    high = low.copy()
-    cone_axis = _CONE_AXIS[firing]
-    axis = int(np.abs(cone_axis).argmax())
-    side = low if cone_axis[axis] < 0 else high
-    side[:, axis] = np.maximum(clearance_m, front_air_m)
+    air = np.maximum(face_air_m, clearance_m)
+    air[:, foot_face(orientation)] = 0.0
+    return np.ascontiguousarray(air[:, ::2]), np.ascontiguousarray(air[:, 1::2])
+
+
+def foot_face(orientation: Orientation) -> int:
+    """Return the number of the face that a box stands on, see `FACES`."""
     down = orientation.turn.T @ np.array([0.0, 0.0, -1.0])
-    below = int(np.abs(down).argmax())
-    (low if down[below] < 0 else high)[:, below] = 0.0
-    return low, high
+    axis = int(np.abs(down).argmax())
+    return 2 * axis + int(down[axis] > 0)
+
+
+def allowed(ways: tuple[Orientation, ...], never_down: Bools) -> tuple[Orientation, ...]:
+    """Return the ways in which a box does not stand on a face that it must not stand on.
+
+    Parameters
+    ----------
+    never_down : ndarray of bool, shape (6,) or (0,)
+        Where they leave no way at all, all ways are kept.
+    """
+    if not never_down.any():
+        return ways
+    return tuple(way for way in ways if not never_down[foot_face(way)]) or ways
 
 
 def firing_name(index: int) -> str:

@@ -12,6 +12,7 @@ from basswright.space.access import access_verdicts
 from basswright.space.arrays import Floats
 from basswright.space.boxes import BoxTable, box_table
 from basswright.space.entering import way_in
+from basswright.space.faces import face_verdicts
 from basswright.space.fit import TOUCH_M, Standing, require_clearance, stand_family
 from basswright.space.gaps import gaps
 from basswright.space.limits import limit_name
@@ -63,6 +64,7 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
     else:
         entry = "has no place to get to"
     volume = float(boxes.volume_m3[0])
+    found_gaps = gaps(solid, [hull_of(part) for part in parts])
     return Placement(
         orientation=orientation.name,
         pitch_deg=_tilt_deg(orientation, "pitch"),
@@ -71,12 +73,17 @@ def place(solid: Solid, enclosure: Enclosure, *, clearance_m: float) -> Placemen
         parts=tuple(tuple(_point(corner) for corner in part) for part in parts),
         cone=_point(cone),
         centre=_point(_centre(parts)),
-        gaps=gaps(solid, [hull_of(part) for part in parts]),
+        gaps=found_gaps,
         binding=room.limit,
         luggage_lost_m3=volume,
         luggage_left_m3=max(solid.volume_m3 - volume, 0.0),
         way_in=entry,
-        verdicts=(room, opening, *access_verdicts(solid, corners)),
+        verdicts=(
+            room,
+            opening,
+            *access_verdicts(solid, corners),
+            *face_verdicts(enclosure, found_gaps, turn[0]),
+        ),
     )
 
 

@@ -17,8 +17,8 @@ from basswright.space.boxes import FIRING, BoxTable
 from basswright.space.fit import TOUCH_M, Standing
 from basswright.space.obstacles import Shape
 from basswright.space.orientations import (
-    _CONE_AXIS,
     Orientation,
+    allowed,
     tilted_way,
     ways_of_body,
 )
@@ -38,16 +38,15 @@ class Body:
     ----------
     parts : tuple of Part
         In its own frame.
-    cone : ndarray, shape (3,)
-        Direction of the cone side in that frame.
-    clearance_m, front_air_m : float
-        Air on every side but below; on the cone side.
+    clearance_m : float
+        Air on every side but below.
+    face_air_m : ndarray, shape (6,)
+        What each face wants besides, see :mod:`basswright.space.faces`.
     """
 
     parts: tuple[Part, ...]
-    cone: Floats
     clearance_m: float
-    front_air_m: float
+    face_air_m: Floats
 
     def standing(self, turn: Floats, down: Floats) -> tuple[list[Shape], Floats]:
         """Return the parts with their air, turned, and where their own frame's origin is.
@@ -64,12 +63,14 @@ class Body:
             The lowest corner has height 0.
         origin : ndarray, shape (3,)
         """
-        reach = [self._reach(way) for way in (self.cone, down)]
+        ways = [sign * axis for axis in np.eye(3) for sign in (-1.0, 1.0)]
+        reach = [self._reach(way) for way in ways]
         shapes = []
         for part in self.parts:
             air = np.full(len(part.b), self.clearance_m)
-            air[(part.A @ self.cone > _SAME) & (part.b > reach[0] - 1e-6)] = self.front_air_m
-            air[(part.A @ down > _SAME) & (part.b > reach[1] - 1e-6)] = 0.0
+            for way, far, wanted in zip(ways, reach, self.face_air_m, strict=True):
+                here = (part.A @ way > _SAME) & (part.b > far - 1e-6)
+                air[here] = 0.0 if way @ down > _SAME else max(wanted, self.clearance_m)
             shapes.append(_shape(part, part.corners(air) @ turn.T, turn))
         lowest = min(float(shape[0][:, 2].min()) for shape in shapes)
         lift = np.array([0.0, 0.0, -lowest])
@@ -87,9 +88,8 @@ class Body:
         factor[own_axis] = (size - cut_m) / size
         return Body(
             parts=tuple(scaled(part, factor) for part in self.parts),
-            cone=self.cone,
             clearance_m=self.clearance_m,
-            front_air_m=self.front_air_m,
+            face_air_m=self.face_air_m,
         )
 
 
@@ -116,9 +116,8 @@ def body_of(boxes: BoxTable, row: int, clearance_m: float) -> Body:
     assert parts is not None
     return Body(
         parts=parts,
-        cone=_CONE_AXIS[FIRING[int(boxes.firing[row])]],
         clearance_m=clearance_m,
-        front_air_m=max(clearance_m, float(boxes.front_air_m[row])),
+        face_air_m=boxes.face_air_m[row],
     )
 
 
@@ -128,6 +127,8 @@ def stand_shaped(solid: Solid, boxes: BoxTable, rows: Ints, clearance_m: float) 
     for row in rows:
         body = body_of(boxes, int(row), clearance_m)
         ways = ways_of_body(FIRING[int(boxes.firing[row])], round_=boxes.round_[row])
+        if len(boxes.never_down):
+            ways = allowed(ways, boxes.never_down[row])
         answers.append(_best(solid, body, ways))
     ways = tuple({answer.way.name: answer.way for answer in answers}.values())
     number = {way.name: index for index, way in enumerate(ways)}

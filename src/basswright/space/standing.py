@@ -129,8 +129,7 @@ def own_places(
     """
     if boxes.parts and boxes.parts[rows[0]] is not None:
         return _shaped_places(solid, boxes, rows, found, clearance_m)
-    firing = FIRING[int(boxes.firing[rows[0]])]
-    air = [growth(firing, way, clearance_m, boxes.front_air_m[rows]) for way in found.ways]
+    air = [growth(way, clearance_m, boxes.face_air_m[rows]) for way in found.ways]
     index = np.arange(len(rows))
     low = np.stack([a[0] for a in air])[found.way, index]
     high = np.stack([a[1] for a in air])[found.way, index]

@@ -8,6 +8,7 @@ import pytest
 
 from basswright.catalogue.sheets import read_sheet, write_csv
 from basswright.records.enclosure import Driver, Enclosure
+from basswright.records.faces import Faces
 from basswright.records.shapes import Cylinder, LShape, Shape, Truncated
 
 _HEAD = "maker,model,kind,driver size,price"
@@ -63,6 +64,22 @@ def test_feet_are_read(tmp_path: Path) -> None:
     """Feet are a column of their own."""
     box = _read(tmp_path, "width,height,depth,firing,feet", "640 mm,380 mm,350 mm,down,40 mm")
     assert box.feet_m == pytest.approx(0.04)
+
+
+def test_faces_are_read(tmp_path: Path) -> None:
+    """Sides and their air are columns too."""
+    box = _read(
+        tmp_path,
+        "width,height,depth,port side,terminal side,terminal clearance,cone clearance,never down",
+        "640 mm,380 mm,350 mm,left,back,55 mm,30 mm,top; right",
+    )
+    assert box.faces == Faces(
+        port="left",
+        terminals="back",
+        terminals_air_m=0.055,
+        cone_air_m=0.03,
+        never_down=("top", "right"),
+    )
 
 
 def test_shapes_are_written_and_read_back(tmp_path: Path) -> None:
