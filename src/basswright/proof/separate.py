@@ -42,7 +42,7 @@ def _loud(one: Effect, other: Effect) -> float:
 
 
 def _close(one: Effect, other: Effect) -> float:
-    return float(np.sqrt(np.mean((one.close_db - other.close_db) ** 2))) / 1.5
+    return float(np.sqrt(np.mean((one.close_db - other.close_db) ** 2))) / 2.5
 
 
 def _swap(one: Effect, other: Effect) -> float:
@@ -63,7 +63,7 @@ READINGS: tuple[Reading, ...] = (
         apart=_loud,
     ),
     Reading(
-        what="record the sweep a hand's breadth from the cone, where the cabin hardly counts",
+        what="record the sweep a finger's breadth from where the plan has the cone",
         apart=_close,
     ),
     Reading(
