@@ -17,6 +17,7 @@ TOPICS = (
     "drive",
     "supply",
     "choose",
+    "slider",
     "catalogue",
     "papers",
     "proof",

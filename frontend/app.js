@@ -67,6 +67,13 @@ function tell(slider) {
   slider.setAttribute("aria-valuetext", text);
 }
 
+// what follows the head of a list is out of date until it comes again -----------------------
+const rest = () => document.getElementById("rest");
+document.addEventListener("list-moved", () => rest()?.classList.add("is-stale"));
+document.addEventListener("htmx:finally:request", ({ detail }) => {
+  if (detail.ctx?.sourceElement === rest()) rest()?.classList.remove("is-stale");
+});
+
 // charts and 3-D views load when they come into sight --------------------------------------
 const seen = new IntersectionObserver(
   (entries) => {

@@ -39,6 +39,7 @@ def random_feeds(rng: np.random.Generator, classes: int, most: int) -> Feeds:
     return Feeds(
         start=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp),
         output=np.arange(size),
+        load_ohm=np.full(size, 4.0),
         cost=rng.integers(1, 15, size) * 50.0,
         voltage_v=np.sqrt(power * rng.choice([1, 2, 4], size)),
         current_a=rng.integers(5, 30, size).astype(float),

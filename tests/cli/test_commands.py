@@ -134,6 +134,41 @@ def test_papers_are_written(run: Run, job: Path, store: str, tmp_path: Path) -> 
         assert Path(line).stat().st_size > 500
 
 
+def test_the_quote_names_other_systems_and_carries_the_workshops_own_logo(
+    run: Run, job: Path, store: str, tmp_path: Path
+) -> None:
+    """Other systems with what they give, and what was kept for every paper."""
+    logo = tmp_path / "logo.svg"
+    logo.write_text('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 3 1"/>')
+    own = f"sqlite:///{tmp_path / 'own' / 'shop.sqlite'}"
+    ran = run("workshop", "set", "name=Kept Shed", "valid_days=5", f"logo={logo}", "--store", own)
+    assert (ran.code, "logo: kept" in ran.out) == (0, True)
+    ran = run("job", "new", tmp_path / "new.toml", "--store", own)
+    assert 'name = "Kept Shed"' in (tmp_path / "new.toml").read_text("utf-8")
+    out = tmp_path / "papers"
+    ran = run("papers", job, 1, "--html", "--logo", logo, "--out", out, "--store", store)
+    assert ran.code == 0
+    page = (out / "quote.html").read_text("utf-8")
+    assert page.count("Other systems") == 1
+    assert "the cheapest" in page
+    assert "<img src=" in page.partition("</header>")[0]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--language", "fr"), "allowed: de, en"),
+        (("--logo", "none.svg"), "none.svg, logo: cannot be read"),
+    ],
+)
+def test_papers_that_cannot_be_written_are_refused_before_anything_is_weighed(
+    run: Run, job: Path, tmp_path: Path, arguments: tuple[str, str], told: str
+) -> None:
+    """An unknown language or logo is told at once; an empty store is not even looked at."""
+    ran = run("papers", job, 1, *arguments, "--store", f"sqlite:///{tmp_path / 'empty.sqlite'}")
+    assert (ran.code, told in ran.err) == (2, True)
+
+
 def test_why_a_named_box_is_not_there(run: Run, job: Path, store: str) -> None:
     """A box is answered by the rules that it fails; an unknown one by names that are near."""
     counted = Options.model_validate_json(

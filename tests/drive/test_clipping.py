@@ -44,3 +44,15 @@ def test_more_distortion_never_leaves_more_power() -> None:
     assert np.all(np.diff(share) <= 0)
     assert share[-1] > 0.5
     assert undistorted_share(0.0101) < 1.0
+
+
+@pytest.mark.parametrize("distortion", [0.02, 0.05, 0.10, 0.20, 0.40])
+def test_the_share_solves_the_fourier_series_for_both_distortions(distortion: float) -> None:
+    """Found by bisection on the closed form, not by the table."""
+    from scipy.optimize import brentq
+
+    def power(wanted: float) -> float:
+        level = brentq(lambda cut: clipped_sine(cut)[1] - wanted, 1e-6, 1 - 1e-9, xtol=1e-14)
+        return float(clipped_sine(level)[0])
+
+    assert undistorted_share(distortion) == pytest.approx(power(0.01) / power(distortion), rel=1e-4)

@@ -90,3 +90,12 @@ def test_what_cannot_be_joined_is_refused(coils: list[float]) -> None:
     """No coil, too many, a short, or too many different ones."""
     with pytest.raises(InputError):
         coil_loads(coils)
+
+
+def test_coils_are_named_as_they_are_and_odd_ones_refused() -> None:
+    """0.1 to 64 ohm; each coil of a wiring comes back."""
+    found = coil_loads([0.1, 64.0])
+    assert all(sorted(wiring.coil_ohm) == [0.1, 64.0] for wiring in found)
+    for ohm in (0.0999, 64.1):
+        with pytest.raises(InputError, match="not a coil"):
+            coil_loads([ohm, 4.0])

@@ -34,3 +34,11 @@ def test_every_coil_is_drawn_with_its_share(coils: int) -> None:
         words = _words(coil_diagram(wiring))
         assert words.count("4 Ω, ") == coils
         assert f"total load {wiring.load_ohm:.3g} Ω" in words
+
+
+def test_long_names_are_broken_into_lines() -> None:
+    """No line of a drawing is longer than 16 signs."""
+    found = match(box(), mono(), supply_voltage_v=14.4, head_unit=LINE)
+    svg = wiring_diagram(found, amplifier_name="An invented amplifier with a long name")
+    lines = [text for text in ElementTree.fromstring(svg).itertext() if "invented" in text]
+    assert lines == ["An invented"]

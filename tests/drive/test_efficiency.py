@@ -41,3 +41,9 @@ def test_an_unknown_class_is_assumed_from_the_channels() -> None:
     assert table.linear_stage.tolist() == [False, True, True, True]
     assert table.efficiency_share == pytest.approx([0.80, 0.55, 0.55, 0.55])
     assert table.idle_current_a == pytest.approx([1.2, 1.2, 1.2, 0.7])
+
+
+def test_planning_values_are_those_of_the_documentation() -> None:
+    """Regression of the stated planning values (common practice, no source)."""
+    assert TYPICAL_EFFICIENCY_SHARE == {"D": 0.80, "AB": 0.55, "G": 0.62, "H": 0.65}
+    assert GREATEST_EFFICIENCY_SHARE == {"D": 0.88, "AB": 0.65, "G": 0.72, "H": 0.75}

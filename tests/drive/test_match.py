@@ -136,3 +136,27 @@ def test_the_load_inside_a_box_is_stated_or_guessed_from_its_coils() -> None:
     coils = {"size_m": 0.3, "count": 2, "Re_ohm": 3.2}
     assert built_in_load_ohm(box(load_ohm=None, driver=coils)) == pytest.approx(1.84)
     assert built_in_load_ohm(box(load_ohm=None)) == 4.0
+
+
+@pytest.mark.parametrize(
+    ("top_w", "below_db", "heard"),
+    [
+        (310.0, 0.142, "next to nothing"),
+        (400.0, 1.249, "a small step"),
+        (700.0, 3.680, "a clear step"),
+        (1300.0, 6.368, "much louder"),
+    ],
+)
+def test_what_the_box_could_take_beyond_is_told_in_decibels_and_words(
+    top_w: float, below_db: float, heard: str
+) -> None:
+    """10 log10 of the top of the range over 300 W; the words are common practice."""
+    found = match(box(power_high_w=top_w), mono(), supply_voltage_v=14.4, head_unit=LINE)
+    assert found.below_top_db == pytest.approx(below_db, abs=1e-3)
+    assert any(f"heard as {heard}" in note for note in found.notes)
+
+
+def test_the_clipping_margin_is_that_of_the_gain_set() -> None:
+    """300 W used at 120 W: 3.98 dB before the amplifier clips."""
+    found = match(box(power_high_w=120.0), mono(), supply_voltage_v=14.4, head_unit=LINE)
+    assert any("with the gain set: 4.0 dB" in note for note in found.notes)

@@ -119,3 +119,25 @@ def test_the_gain_never_lets_the_box_have_more_than_its_top(
     assert np.all(at_gain <= low * width * (1 + 1e-9))
     assert np.all(table.used_w <= table.available_w)
     assert np.array_equal(table.passes, np.isin(table.zone_index, (1, 2)))
+
+
+def test_margins_are_decibels_to_too_little_and_to_three_times_the_top() -> None:
+    """300 W on 100 to 300 W: 4.77 dB each way; on 20 to 50 W 3 dB too many; none at all: -60."""
+    table = match_table(
+        [4.0, 4.0, 2.0], [100.0, 20.0, 10.0], [300.0, 50.0, 50.0],
+        outputs([mono(), stereo()]), supply_voltage_v=14.4,
+    )  # fmt: skip
+    assert table.margin_db[:2, 0] == pytest.approx([4.7712, -3.0103], abs=1e-3)
+    assert table.margin_db[2, 2] == -60.0
+    assert table.below_top_db[2, 2] == 60.0
+    assert table.load_ohm.tolist() == [4.0, 4.0, 2.0]
+
+
+def test_a_range_of_which_nothing_is_known_is_a_typical_one() -> None:
+    """67 to 200 W (common practice, no source); a stated end keeps the other on its side."""
+    table = match_table(
+        [4.0] * 3, [np.nan, 300.0, np.nan], [np.nan, np.nan, 90.0],
+        outputs([mono()]), supply_voltage_v=14.4,
+    )  # fmt: skip
+    assert table.power_high_w.tolist() == pytest.approx([200, 300, 90])
+    assert table.power_low_w.tolist() == pytest.approx([200 / 3, 300, 30])

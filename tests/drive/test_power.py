@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from basswright.drive import REASONS, load_reason_index, outputs, power_at_load, supply_share
+from basswright.drive.power import near_rated_load
 from basswright.errors import InputError
 from tests.drive.sample import amplifier, mono, stereo
 
@@ -114,3 +115,28 @@ def test_power_between_two_ratings_keeps_within_them(rated: tuple[float, ...]) -
     assert np.all(power >= power_4 * (1 - 1e-9))
     assert np.all(np.diff(np.sqrt(power * load)) >= -1e-9)
     assert np.all(np.diff(np.sqrt(power / load)) <= 1e-9)
+
+
+def test_a_load_is_near_within_half_as_much_again() -> None:
+    """Rated at 2 to 4 ohm: from 1.33 to 6 ohm, and never where it is not known."""
+    table = outputs([amplifier({"single": {2.0: 500.0, 4.0: 300.0}}, lowest_load_ohm=1.0)])
+    load = [1.32, 1.34, 3.0, 5.99, 6.02, np.nan]
+    near = near_rated_load(table, load)[:, 0]
+    assert near.tolist() == [False, True, True, True, False, False]
+
+
+def test_the_table_of_outputs_holds_the_ratings_as_voltage_and_current() -> None:
+    """300 W in 4 ohm: 34.6 V and 8.66 A; one row an output, short rows filled up."""
+    table = outputs([mono(), stereo()])
+    assert len(table) == 3
+    assert table.load_ohm[0].tolist() == [1.0, 2.0, 4.0]
+    assert table.load_ohm[1].tolist() == [2.0, 4.0, 4.0]
+    assert table.voltage_v[0] == pytest.approx(np.sqrt([800.0, 1000.0, 1200.0]))
+    assert table.current_a[0] == pytest.approx(np.sqrt([800.0, 250.0, 75.0]))
+    assert len(outputs([])) == 0
+
+
+def test_a_bridged_pair_never_goes_below_twice_a_channels_load() -> None:
+    """Rated at 4 ohm bridged, channels from 4 ohm on: 8 ohm."""
+    sheet = amplifier({"per-channel": {4.0: 75.0}, "bridged": {4.0: 150.0}}, lowest_load_ohm=4.0)
+    assert outputs([sheet]).lowest_load_ohm.tolist() == [4.0, 8.0]

@@ -54,3 +54,13 @@ def test_unequal_boxes_and_silent_outputs_are_refused() -> None:
     for matches in ([four, two], [four, mute], []):
         with pytest.raises(InputError):
             several(matches)
+
+
+def test_what_the_others_take_is_handed_on() -> None:
+    """120 W for the front speakers, negative power refused."""
+    four = stereo(channels=4)
+    found = match(box(), four, supply_voltage_v=14.4, head_unit=LINE)
+    part = shared(four, found, others_w=120.0)
+    assert (part.others_w, part.bass_w, part.limited) == (120.0, found.used_w, False)
+    with pytest.raises(InputError, match="a negative power"):
+        shared(four, found, others_w=-1.0)

@@ -438,7 +438,13 @@ def vented() -> Sample:
         customer="A. Sample",
         car=car("Small hatchback, five doors"),
         wish=Wish(level_db=115.0, low_limit_hz=32.0, luggage_keep_m3=0.28, budget=1400.0),
-        workshop=Workshop(name="Corner Garage Sound"),
+        workshop=Workshop(
+            name="Corner Garage Sound",
+            address="4 Invented Lane, Sampleton",
+            contact="+00 000 0000",
+            tax_number="XX 000 111",
+            valid_days=30,
+        ),
     )
     return Sample(
         job=job,
@@ -447,16 +453,20 @@ def vented() -> Sample:
         drawings=DRAWINGS,
         tuning=settings(),
         extras=Extras(
-            logo_svg=LOGO,
+            logo=LOGO,
             alternatives=(
                 Alternative(
                     name="Low Rider 10 C with Mono 400",
+                    corners=("cheapest", "easiest to fit"),
+                    luggage_left_m3=0.318,
                     price=988.2,
                     level_db=113.4,
                     low_limit_hz=36.0,
                 ),
                 Alternative(
                     name="Twin Gale 2×8 P with Mono 600",
+                    corners=("loudest", "lowest", "most luggage left"),
+                    luggage_left_m3=0.301,
                     price=1391.0,
                     level_db=116.9,
                     low_limit_hz=30.2,
@@ -590,7 +600,7 @@ def crowded() -> Sample:
         drawings=DRAWINGS,
         tuning=None,
         extras=Extras(
-            logo_svg=LOGO,
+            logo=LOGO,
             measured=Measured(
                 level_db=114.9,
                 low_limit_hz=30.5,

@@ -117,7 +117,7 @@ def test_the_quote_is_valid_for_the_stated_days():
         ({"drawings": {"plan": "<html/>"}}, r"drawings\.plan"),
         ({"drawings": {"plan": '<!DOCTYPE a [<!ENTITY b "c">]><svg>&b;</svg>'}}, r"drawings\.plan"),
         ({"drawings": {"plan": "<svg>" + " " * 5_000_001 + "</svg>"}}, r"drawings\.plan"),
-        ({"extras": Extras(logo_svg="<p/>")}, "logo"),
+        ({"extras": Extras(logo="<p/>")}, "logo"),
         ({"tuning": {"gain_voltage_v": 0.0, "low_pass_hz": 80.0}}, r"tuning\.gain_voltage_v"),
         ({"tuning": {"low_pass_hz": 80.0}}, r"tuning\.gain_voltage_v"),
         ({"tuning": {"gain_voltage_v": 3.0, "low_pass_hz": 80.0, "bass": 1}}, r"tuning\.bass"),

@@ -21,11 +21,13 @@ SHOWN = {
             "Total €1,213.32",
             "6 m €9.50 €57.00",
             "Valid until 8 April 2026",
+            "Tax number XX 000 111",
+            "Corner Garage Sound · 4 Invented Lane, Sampleton · +00 000 0000",
             "116.2 dB promised, 80% of cases",
             "31.4 Hz promised, 80% of cases",
             "294 L 68 L taken by the box",
             "The total stays €186.68 below the budget of €1,400.00.",
-            "Low Rider 10 C with Mono 400 113.4 dB 36 Hz €988.20",
+            "Mono 400 the cheapest, the easiest to fit, €225.12 less 113.4 dB 36 Hz 318 L €988.20",
             "Depth 380 mm foot, 220 mm top",
         ],
         "fitting": [
@@ -99,7 +101,7 @@ SHOWN = {
             "The mass is not stated, so the forces are not known",
             "17.7 ft",
             "a clip at least every 17 11/16 in",
-            "Space: depth at the top, +4.0 mm to spare",
+            "Space: depth at the top, +3/16 in to spare; measure again",
         ],
         "tuning": [
             "The gain is set by ear.",

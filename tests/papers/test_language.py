@@ -7,10 +7,10 @@ from importlib.resources import files
 
 import pytest
 
-from basswright.errors import NotFoundError
+from basswright.errors import InputError, NotFoundError
 from basswright.papers import context, papers
 from basswright.papers.language import Language, available, language, placeholders
-from basswright.papers.pages import html
+from basswright.papers.sayings import PREFIX
 from basswright.papers.typesetting import pdf
 from tests.papers.reading import words_of
 from tests.papers.samples import SAMPLES, TODAY, vented
@@ -38,7 +38,8 @@ def test_every_phrase_of_the_file_is_used(contexts, used):
     for make in SAMPLES.values():
         sample = make()
         context(sample.job, sample.option, sample.prediction, {}, today=TODAY)
-    assert set(language("en").phrases) - used - {"running.page_of"} == set()
+    own = {key for key in language("en").phrases if not key.startswith(PREFIX)}
+    assert own - used - {"running.page_of"} == set()
 
 
 @pytest.mark.parametrize("name", available())
@@ -85,16 +86,13 @@ def test_a_region_takes_the_phrases_of_its_language():
     assert language("en-US").phrases == language("en").phrases
 
 
-def test_a_language_without_a_file_is_written_in_english_and_says_so():
+@pytest.mark.parametrize("name", ["fr-CH", "xx", "de-QQQ", "en US"])
+def test_a_language_that_there_is_no_file_for_is_refused_with_those_there_are(name):
     sample = vented()
-    workshop = sample.job.workshop.model_copy(update={"language": "fr-CH"})
+    workshop = sample.job.workshop.model_copy(update={"language": name})
     job = sample.job.model_copy(update={"workshop": workshop})
-    told = context(job, sample.option, sample.prediction, {}, today=TODAY)
-    paper = papers(told)[0]
-    assert (paper.title, paper.language) == ("Quote", "en")
-    assert "8 avril 2026" in plain(" ".join(words_of(paper)))
-    drawn = {figure.name: figure.svg for figure in told.figures}
-    assert '<html lang="en">' in html(paper, told.head, drawn)
+    with pytest.raises(InputError, match=r"workshop\.language.*de, en"):
+        context(job, sample.option, sample.prediction, {}, today=TODAY)
 
 
 def test_a_region_is_kept_where_its_language_is_spoken(contexts):

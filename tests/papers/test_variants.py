@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from basswright.papers import Measured, PapersContext, papers
+from basswright.papers.facts import Doubt
 from basswright.papers.sheets.customer import reach
 from basswright.papers.sheets.tuning import tone_voltage_v
 from basswright.records.placement import Gap
@@ -46,12 +47,21 @@ def variants() -> list[PapersContext]:
         changed(quote={"budget": 1213.32}),
         changed(system={"box_kind": "bandpass"}, tuning={"polarity": "normal"}),
         changed(promise={"bands": limited}),
-        *(changed(promise={"sure_low_limit_hz": hertz}) for hertz in (15.0, 25.0, 30.0, 60.0)),
+        *(
+            changed(promise={"sure_low_limit_hz": hertz})
+            for hertz in (15.0, 25.0, 30.0, 60.0, 80.0)
+        ),
         changed(promise={"sure_level_db": 115.2}),
         made(replace(vented(), drawings=dict.fromkeys(("plan", "side", "rear"), LOGO))),
         *(changed(system={"zone": zone}) for zone in ("too little", "above, gain set", "unsafe")),
         changed(tuning={"front_high_pass_hz": None, "infrasonic_hz": None}),
         changed(fitting={"gaps": (Gap(side="below", gap_m=0.01, surface="floor"),)}),
+        *(
+            changed(
+                fitting={"doubts": (Doubt(rule="feed", limit="height", margin=1.0, unit=unit),)}
+            )
+            for unit in ("dB", "A")
+        ),
         changed(
             fitting={
                 "runs": tuple(

@@ -95,3 +95,17 @@ def test_a_moved_slider_gives_the_answer_of_a_fresh_start(
     np.testing.assert_array_equal(quick.score, fresh.score)
     told, before = (s.margins(np.arange(s.mask.size)) for s in (fresh, weighed.systems))
     assert told.shape != before.shape or not np.array_equal(told, before)
+
+
+def test_the_list_at_a_glance_is_the_head_of_the_whole_list(
+    job: Job, prepared: Prepared, weighed: Weighed
+) -> None:
+    """The brief answer has the same first options, what equals them included."""
+    wish = job.wish.model_copy(update={"level_db": 105.0, "budget": 4000.0})
+    easy = stages.weigh(job.model_copy(update={"wish": wish}), prepared, previous=weighed)
+    whole, brief = stages.options_of(easy), stages.options_of(easy, brief=True)
+    assert len(whole.options) > len(brief.options) == 6
+    assert brief.options == whole.options[:6]
+    assert (brief.rules, brief.concessions, brief.readings) == ((), (), ())
+    assert brief.systems == whole.systems
+    assert whole.rules

@@ -141,3 +141,14 @@ def test_a_box_that_contradicts_itself_stands_in_nobodys_way(job: Job) -> None:
     told = stages.why(job, mixed, "bad")
     assert not told.passes
     assert "contradict" in told.text
+
+
+def test_only_small_changes_are_told_while_the_wish_is_met(found: Options) -> None:
+    """At most five steps in all, and none that brings neither a box nor a better score."""
+    assert found.wish_met
+    for change in found.concessions:
+        assert change.better or change.admits > 0
+        for amount, unit in zip(change.amounts, change.units, strict=True):
+            step = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0}.get(unit)
+            assert step is None or amount <= 5 * step
+        assert change.better is ("no better by the score" not in change.text)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from html.parser import HTMLParser
 
 import httpx
@@ -77,11 +79,20 @@ def test_a_newcomer_sees_a_worked_job(shared: httpx.Client) -> None:
 
 
 def test_options_show_reasons_prices_curves_and_what_was_left_out(shared: httpx.Client) -> None:
-    text = shared.get(f"{JOB}/options/list").text
-    assert "Why this one" in text
-    assert "What was left out" in text
-    assert text.count('class="spark"') >= 3
-    assert "EUR" in text
+    answer = shared.get(f"{JOB}/options/list")
+    assert "Why this one" in answer.text
+    assert answer.text.count('class="spark"') >= 3
+    assert "EUR" in answer.text
+    assert json.loads(answer.headers["HX-Trigger"]) == {"list-moved": {"target": "#rest"}}
+    assert "What was left out" in shared.get(f"{JOB}/options/rest").text
+
+
+def test_what_follows_the_list_belongs_to_the_same_wish(shared: httpx.Client) -> None:
+    """The rest tells of the tried wish: a budget of nothing leaves out every box."""
+    rest = shared.get(f"{JOB}/options/rest", params={"wish.budget": "1"}).text
+    bars = dict(re.findall(r'<span>([^<]+)</span><span class="number">(\d+)', rest))
+    assert next(count for title, count in bars.items() if "udget" in title) == "240"
+    assert "Worth measuring again" not in rest
 
 
 def test_a_moved_slider_is_tried_and_not_saved(shared: httpx.Client) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,8 @@ Floats = NDArray[np.float64]
 
 #: Whole amplifier with its converter, class D and AB (common practice, no source).
 BUILT_IN_EFFICIENCY = {"D": 0.80, "AB": 0.55, "G": 0.60, "H": 0.60}
+#: Eight pairs of terminals can be joined to four loads.
+MOST_OTHER_LOADS = 3
 #: Margin of a system without any safe supply [A].
 NO_SUPPLY_A = -1e4
 
@@ -34,6 +36,8 @@ class BoxClasses:
         Class of each box.
     load_ohm, low_w, high_w : ndarray, shape (c,)
         Total load, NaN where the sheet is silent, and power range of each class.
+    other_ohm : ndarray, shape (c, 3)
+        Loads that the terminals of such a box can be wired to instead, filled with NaN.
     built_in_w : ndarray, shape (c,)
         Power of the amplifier that such a box brings, at 14.4 V; NaN without one.
     built_in_peak_a : ndarray, shape (c,)
@@ -43,6 +47,7 @@ class BoxClasses:
 
     of_box: NDArray[np.intp]
     load_ohm: Floats
+    other_ohm: Floats
     low_w: Floats
     high_w: Floats
     built_in_w: Floats
@@ -52,56 +57,58 @@ class BoxClasses:
     def take(self, rows: NDArray[np.intp]) -> BoxClasses:
         """Return the classes of some of the boxes, without those that are left empty."""
         used, of_box = np.unique(self.of_box[rows], return_inverse=True)
-        return BoxClasses(
-            of_box=of_box.astype(np.intp),
-            load_ohm=self.load_ohm[used],
-            low_w=self.low_w[used],
-            high_w=self.high_w[used],
-            built_in_w=self.built_in_w[used],
-            built_in_peak_a=self.built_in_peak_a[used],
-            built_in_efficiency=self.built_in_efficiency[used],
-        )
+        return self._some(used, of_box.astype(np.intp))
 
     def block(self, start: int, stop: int) -> BoxClasses:
         """Return some classes in a row, without any boxes."""
-        rows = slice(start, stop)
-        return BoxClasses(
-            of_box=np.empty(0, dtype=np.intp),
-            load_ohm=self.load_ohm[rows],
-            low_w=self.low_w[rows],
-            high_w=self.high_w[rows],
-            built_in_w=self.built_in_w[rows],
-            built_in_peak_a=self.built_in_peak_a[rows],
-            built_in_efficiency=self.built_in_efficiency[rows],
-        )
+        return self._some(np.arange(start, stop), np.empty(0, dtype=np.intp))
+
+    def _some(self, rows: NDArray[np.intp], of_box: NDArray[np.intp]) -> BoxClasses:
+        columns = {item.name: getattr(self, item.name) for item in fields(self)}
+        taken = {name: column[rows] for name, column in columns.items() if name != "of_box"}
+        return BoxClasses(of_box=of_box, **taken)
+
+    def wirings(self) -> Iterator[tuple[NDArray[np.intp], Floats]]:
+        """Yield classes without an amplifier of their own, and their loads, a wiring each."""
+        separate = np.isnan(self.built_in_w)
+        yield np.flatnonzero(separate), self.load_ohm[separate]
+        for other in self.other_ohm.T:
+            which = np.flatnonzero(separate & ~np.isnan(other))
+            if which.size:
+                yield which, other[which]
 
 
 def with_known_load(enclosure: Enclosure) -> Enclosure:
     """Return a box whose load every question takes alike.
 
     A box with an amplifier of its own may keep its load to itself; then one is assumed,
-    the same for level and power, where it cancels out.
+    the same for level and power, where it cancels out. Of a box with several pairs of
+    terminals and no stated load, all in parallel is the load that the sheet is read for.
     """
-    if enclosure.amplifier is None or enclosure.load_ohm is not None:
+    if enclosure.load_ohm is not None:
         return enclosure
+    if enclosure.amplifier is None:
+        loads = drive.loads_of(enclosure)
+        return enclosure.model_copy(update={"load_ohm": loads[0]}) if loads else enclosure
     return enclosure.model_copy(update={"load_ohm": drive.built_in_load_ohm(enclosure)})
 
 
 def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
-    """Group boxes (with known loads) by total load, power range and built-in amplifier."""
+    """Group boxes (with known loads) by loads, power range and built-in amplifier."""
     ranges = drive.power_ranges(enclosures)
-    rows = np.empty((len(enclosures), 6))
+    rows = np.full((len(enclosures), 6 + MOST_OTHER_LOADS), np.nan)
     rows[:, 1], rows[:, 2] = ranges.low_w, ranges.high_w
     for place, each in enumerate(enclosures):
+        if each.terminals is not None:
+            others = drive.loads_of(each)[1:]
+            rows[place, 6 : 6 + len(others)] = others
         built_in = each.amplifier
         rows[place, 0] = np.nan if each.load_ohm is None else each.load_ohm
-        if built_in is None:
-            rows[place, 3:] = np.nan
-        else:
+        if built_in is not None:
             peak = built_in.current_a if built_in.current_a is not None else np.nan
             kind = built_in.amplifier_class or "D"
             power = drive.built_in_power_w(built_in, STANDARD_SUPPLY_V)
-            rows[place, 3:] = power, peak, BUILT_IN_EFFICIENCY[kind]
+            rows[place, 3:6] = power, peak, BUILT_IN_EFFICIENCY[kind]
     # NaN is unequal to itself: group by its bit pattern
     unique, of_box = np.unique(rows.view(np.int64), axis=0, return_inverse=True)
     table = np.ascontiguousarray(unique).view(np.float64)
@@ -113,6 +120,7 @@ def box_classes(enclosures: Sequence[Enclosure]) -> BoxClasses:
         built_in_w=table[:, 3],
         built_in_peak_a=table[:, 4],
         built_in_efficiency=table[:, 5],
+        other_ohm=table[:, 6:],
     )
 
 
@@ -178,21 +186,32 @@ def feeds_for(
     Returns
     -------
     Feeds
-        Outputs that the load rules out altogether are left out; a built-in amplifier is
-        a feed with output -1.
+        Every wiring of a class with every output, the stated wiring first. Outputs that
+        the load rules out altogether are left out; a built-in amplifier is a feed with
+        output -1.
+
+    Notes
+    -----
+    What is heard is worked out for the stated load R. At another load r R the same power
+    moves the same air, so that feed counts as one of V / sqrt(r) and I sqrt(r) at R.
     """
-    separate = np.isnan(classes.built_in_w)
-    which = np.flatnonzero(separate)
-    matches = drive.match_table(
-        classes.load_ohm[which],
-        classes.low_w[which],
-        classes.high_w[which],
-        outputs,
-        supply_voltage_v=supply_voltage_v,
-    )
-    theirs = _separate(matches, which, outputs, snapshot, supply_voltage_v)
-    own = _built_in(classes, np.flatnonzero(~separate), supply_voltage_v)
-    columns = {name: np.concatenate([theirs[name], own[name]]) for name in theirs}
+    parts = []
+    for which, load in classes.wirings():
+        matches = drive.match_table(
+            load,
+            classes.low_w[which],
+            classes.high_w[which],
+            outputs,
+            supply_voltage_v=supply_voltage_v,
+        )
+        parts.append(_separate(matches, which, outputs, snapshot, supply_voltage_v))
+        row = parts[-1]["box_class"].astype(np.intp)
+        root = np.sqrt(parts[-1]["load_ohm"] / classes.load_ohm[row])
+        parts[-1]["voltage_v"] /= root
+        parts[-1]["current_a"] *= root
+    built_in = np.flatnonzero(~np.isnan(classes.built_in_w))
+    parts.append(_built_in(classes, built_in, supply_voltage_v))
+    columns = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
     order = np.argsort(columns["box_class"], kind="stable")
     columns = {name: column[order] for name, column in columns.items()}
     return _with_supply(columns, classes.load_ohm.size, ladder, workshop)
@@ -217,6 +236,7 @@ def _separate(
     price = np.array([each.price for each in snapshot.amplifiers], dtype=float)
     return {
         "box_class": which[row].astype(float),
+        "load_ohm": matches.load_ohm[row],
         "output": output.astype(float),
         "price": price[outputs.amplifier_index[output]],
         "voltage_v": matches.voltage_limit_v[row, output],
@@ -236,6 +256,7 @@ def _built_in(
     stated = classes.built_in_peak_a[which]
     return {
         "box_class": which.astype(float),
+        "load_ohm": load,
         "output": np.full(which.size, -1.0),
         "price": np.zeros(which.size),
         "voltage_v": np.sqrt(power * load),
@@ -265,6 +286,7 @@ def _with_supply(
     return Feeds(
         start=np.concatenate([[0], np.cumsum(counts)]).astype(np.intp),
         output=columns["output"].astype(np.intp),
+        load_ohm=columns["load_ohm"],
         cost=columns["price"] + feed_price + extra * workshop.hourly_rate,
         voltage_v=columns["voltage_v"],
         current_a=columns["current_a"],

@@ -30,8 +30,11 @@ class Feeds:
         Row in the table of amplifier outputs.
     cost : ndarray, shape (k,)
         Amplifier, cable set, upgrades and their labour, without tax [money].
+    load_ohm : ndarray, shape (k,)
+        Total load as wired.
     voltage_v, current_a : ndarray, shape (k,)
-        RMS limits at the terminals with the gain set.
+        RMS limits at the terminals with the gain set, told as for the stated load (see
+        :func:`basswright.choose.amplifiers.feeds_for`).
     hours : ndarray, shape (k,)
         Work beyond fitting the box [h].
     match_margin_db, supply_margin_a : ndarray, shape (k,)
@@ -42,6 +45,7 @@ class Feeds:
 
     start: NDArray[np.intp]
     output: NDArray[np.intp]
+    load_ohm: Floats
     cost: Floats
     voltage_v: Floats
     current_a: Floats
@@ -53,18 +57,9 @@ class Feeds:
 
     def take(self, rows: NDArray[np.intp], start: NDArray[np.intp]) -> Feeds:
         """Return the feeds of some rows, grouped anew."""
-        return Feeds(
-            start=start,
-            output=self.output[rows],
-            cost=self.cost[rows],
-            voltage_v=self.voltage_v[rows],
-            current_a=self.current_a[rows],
-            hours=self.hours[rows],
-            match_margin_db=self.match_margin_db[rows],
-            supply_margin_a=self.supply_margin_a[rows],
-            peak_a=self.peak_a[rows],
-            average_a=self.average_a[rows],
-        )
+        columns = {item.name: getattr(self, item.name) for item in fields(self)}
+        taken = {name: column[rows] for name, column in columns.items() if name != "start"}
+        return Feeds(start=start, **taken)
 
 
 def joined(blocks: Sequence[Feeds]) -> Feeds:

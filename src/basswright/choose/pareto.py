@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
@@ -14,18 +16,21 @@ Floats = NDArray[np.float64]
 ROUNDING = (1e-6, 1e-6, 1e-7, 1e-6, 1e-6)
 
 
+Column = Callable[[Systems, NDArray[np.intp]], Floats]
+
+#: The corner points: name -> the goal that is lowest there, in the order of ROUNDING.
+_COLUMNS: dict[str, Column] = {
+    "loudest": lambda systems, rows: -systems.pairs.sure_level_db[rows],
+    "lowest": lambda systems, rows: np.log(systems.pairs.sure_low_limit_hz[rows]),
+    "most luggage left": lambda systems, rows: -systems.luggage_left_m3(rows),
+    "cheapest": lambda systems, rows: systems.price[rows],
+    "easiest to fit": lambda systems, rows: systems.hours(rows),
+}
+
+
 def goals_to_lower(systems: Systems, rows: NDArray[np.intp]) -> Floats:
     """Return the goals of some systems so that smaller is better, shape (rows, 5)."""
-    pairs = systems.pairs
-    goals = np.column_stack(
-        [
-            -pairs.sure_level_db[rows],
-            np.log(pairs.sure_low_limit_hz[rows]),
-            -systems.luggage_left_m3(rows),
-            systems.price[rows],
-            systems.hours(rows),
-        ]
-    )
+    goals = np.column_stack([column(systems, rows) for column in _COLUMNS.values()])
     rounded: Floats = np.round(goals / ROUNDING) * ROUNDING
     return rounded
 
@@ -85,10 +90,11 @@ def corners(systems: Systems, rows: NDArray[np.intp]) -> dict[str, int]:
     """
     if rows.size == 0:
         return {}
-    goals = goals_to_lower(systems, rows)
-    score = -systems.score[rows]
-    names = ("loudest", "lowest", "most luggage left", "cheapest", "easiest to fit")
-    return {
-        name: int(rows[np.lexsort((score, goals[:, column]))[0]])
-        for column, name in enumerate(names)
-    }
+    found = {}
+    for (name, column), step in zip(_COLUMNS.items(), ROUNDING, strict=True):
+        goal = column(systems, rows)
+        near = np.flatnonzero(goal <= goal.min() + 2 * step)
+        rounded = np.round(goal[near] / step)
+        near = near[rounded == rounded.min()]
+        found[name] = int(rows[near[np.argmax(systems.score[rows[near]])]])
+    return found

@@ -55,8 +55,7 @@ def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
         must = sum(1 << place for place, rule in enumerate(RULES) if rule.must)
         pool = np.flatnonzero((systems.mask & np.uint32(must)) == 0)
         order_by = shortfall(systems, pool, budget=budget)
-    best_first = pool[np.lexsort((pool, order_by))]
-    rows = _one_a_box(systems, best_first)[:most]
+    rows = _best_boxes(systems, pool, order_by, most)
     corners = pareto.corners(systems, pool) if wish_met else {}
     named: dict[int, list[str]] = {}
     for name, row in corners.items():
@@ -72,10 +71,42 @@ def rank(systems: Systems, *, most: int, budget: float) -> Ranking:
 
 def shortfall(systems: Systems, rows: NDArray[np.intp], *, budget: float) -> NDArray[np.float64]:
     """Return how far rows fall short of the wishes, in steps of a person's size."""
-    short = np.maximum(0.0, -systems.margins(rows))
-    steps = np.array([0.1 * budget if rule.unit == "money" else _STEP[rule.unit] for rule in RULES])
-    total: NDArray[np.float64] = (short / steps).sum(axis=1) - 1e-3 * systems.score[rows]
-    return total
+    steps = [0.1 * budget if rule.unit == "money" else _STEP[rule.unit] for rule in RULES]
+    step = dict(zip((rule.name for rule in RULES), steps, strict=True))
+    pairs, feeds, wish = systems.pairs, systems.feeds, systems.wish
+    of_box = sum(
+        np.maximum(0.0, -margin) / step[name] for name, margin in systems.boxes.margins.items()
+    )
+    of_feed = np.maximum(0.0, -feeds.match_margin_db) / step["power match"]
+    of_feed += np.maximum(0.0, -feeds.supply_margin_a) / step["supply"]
+    total: NDArray[np.float64] = np.asarray(of_box)[pairs.box[rows]] + of_feed[pairs.feed[rows]]
+    for name, over in (
+        ("budget", systems.price[rows] - wish.budget),
+        ("loud enough", wish.level_db - pairs.sure_level_db[rows]),
+        ("low enough", pairs.sure_low_limit_hz[rows] - wish.low_limit_hz),
+    ):
+        total += np.maximum(0.0, over) / step[name]
+    return total - 1e-3 * systems.score[rows]
+
+
+def _best_boxes(
+    systems: Systems, pool: NDArray[np.intp], order_by: NDArray[np.float64], most: int
+) -> NDArray[np.intp]:
+    """Return the first row of each of the best boxes; ties go to the earlier row.
+
+    Only as many rows are put in order as it takes to meet so many boxes.
+    """
+    looked_at = 16 * most
+    while True:
+        ahead = np.arange(pool.size)
+        if looked_at < pool.size:
+            last = np.partition(order_by, looked_at)[looked_at]
+            ahead = np.flatnonzero(order_by <= last)
+        best_first = pool[ahead[np.lexsort((pool[ahead], order_by[ahead]))]]
+        rows = _one_a_box(systems, best_first)[:most]
+        if rows.size == most or ahead.size == pool.size:
+            return rows
+        looked_at *= 8
 
 
 def _one_a_box(systems: Systems, best_first: NDArray[np.intp]) -> NDArray[np.intp]:

@@ -18,7 +18,14 @@ from basswright.cli import (
     tuning_commands,
     workshop_commands,
 )
-from basswright.cli.work import open_catalogue, read_job, steps, write_data, write_json
+from basswright.cli.work import (
+    open_catalogue,
+    read_job,
+    steps,
+    workshop_logo,
+    write_data,
+    write_json,
+)
 
 app = typer.Typer(
     name="basswright",
@@ -107,16 +114,38 @@ def papers(
     job: JobFile,
     option: OptionName,
     out: Annotated[Path, typer.Option(help="folder to write into")] = Path("out"),
+    language: Annotated[
+        str, typer.Option(help="of the papers, such as en, de, de-CH; default: the job's")
+    ] = "",
+    revision: Annotated[int, typer.Option(min=1, max=999, help="of these papers")] = 1,
+    page: Annotated[bool, typer.Option("--html", help="as web pages as well")] = False,
+    logo: Annotated[
+        Path | None, typer.Option(help="SVG or PNG; default: the workshop's own")
+    ] = None,
     as_json: AsJson = False,
     store: Store = None,
 ) -> None:
-    """Write quote, fitting sheet, drawings, tuning sheet and customer sheet."""
+    """Write quote, fitting sheet, tuning sheet, customer sheet and acceptance record."""
+    from datetime import date
+
+    from basswright import papers as paper
     from basswright import stages
+    from basswright.papers.language import language as language_of
 
     the_job = read_job(job)
+    if language:
+        shop = the_job.workshop.model_copy(update={"language": language})
+        the_job = the_job.model_copy(update={"workshop": shop})
+    language_of(the_job.workshop.language)
+    issue = paper.Issue(
+        day=date.today(),
+        revision=revision,
+        formats=("pdf", "html") if page else ("pdf",),
+        extras=paper.Extras(logo=workshop_logo(logo, store)),
+    )
     snapshot = open_catalogue(store)
     with steps(quiet=as_json) as on_step:
-        written = stages.papers(the_job, snapshot, option, out, on_step=on_step)
+        written = stages.papers(the_job, snapshot, option, out, issue=issue, on_step=on_step)
     if as_json:
         write_data([str(path) for path in written])
     else:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from basswright.cli.work import read_job, write_data
+from basswright.cli.work import read_job, workshop_folder, write_data
 from basswright.errors import ConflictError, InputError, InputErrors
 from basswright.quantities import kind_of, name_without_unit, read
 
@@ -22,11 +22,18 @@ app = typer.Typer(help="Job files.", no_args_is_help=True)
 def new(
     path: Annotated[Path, typer.Argument(help="file to write")],
     sample: Annotated[str, typer.Option(help="which sample to start from")] = "hatchback",
+    store: Annotated[
+        str | None, typer.Option("--store", help="database whose workshop it is for")
+    ] = None,
 ) -> None:
-    """Write a commented sample job to start from."""
+    """Write a commented sample job to start from, with the workshop's own settings."""
     from basswright import jobs
+    from basswright.jobs import own
 
     text = jobs.sample_text(sample)
+    folder = workshop_folder(store)
+    if (folder / own.FILE).exists():
+        text = own.with_own_workshop(text, own.own_workshop(folder))
     if path.exists():
         raise ConflictError(f"{path} exists already and is left as it is")
     path.write_text(text, encoding="utf-8")

@@ -40,6 +40,21 @@ def open_catalogue(store: str | None) -> Snapshot:
     return snapshot
 
 
+def workshop_folder(store: str | None) -> Path:
+    """Return the folder that holds the workshop's own settings: that of its database."""
+    from basswright.database.engine import settings_folder
+
+    return settings_folder(store)
+
+
+def workshop_logo(given: Path | None, store: str | None) -> str:
+    """Return the logo of a file, or the workshop's own; empty where there is neither."""
+    from basswright.jobs.own import own_logo
+    from basswright.papers.logo import read_logo
+
+    return read_logo(given) if given is not None else own_logo(workshop_folder(store))
+
+
 @contextmanager
 def steps(*, quiet: bool) -> Iterator[Callable[[str], None]]:
     """Show which step is under way, on standard error, while the block runs."""

@@ -69,6 +69,22 @@ def connect(url: str | None = None) -> Engine:
     return engine
 
 
+def settings_folder(url: str | URL | None = None) -> Path:
+    """Return the folder of a workshop's own settings: beside its SQLite file, if it has one.
+
+    Parameters
+    ----------
+    url : str, URL or None
+        As for :func:`connect`; nothing is opened.
+    """
+    given = url or os.environ.get(VARIABLE) or ""
+    target = given if isinstance(given, URL) else _read_url(given) if given else default_url()
+    file = target.database if target.get_backend_name() == "sqlite" else None
+    if file and file != ":memory:":
+        return Path(file).resolve().parent
+    return user_data_path("basswright", appauthor=False)
+
+
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """Give a connection that sees one state of the database from first to last."""

@@ -15,6 +15,13 @@ from basswright.drive.power import REASONS, load_reason_index, power_at_load, su
 from basswright.drive.ranges import PowerRanges, power_ranges
 from basswright.drive.several import SeveralMatch, SharedMatch, boxes_at_once, several, shared
 from basswright.drive.standard import STANDARD_SUPPLY_V
+from basswright.drive.wirings import (
+    as_wired,
+    joining_text,
+    loads_of,
+    terminal_loads,
+    terminal_wiring,
+)
 
 __all__ = [
     "LIMITS",
@@ -29,6 +36,7 @@ __all__ = [
     "PowerRanges",
     "SeveralMatch",
     "SharedMatch",
+    "as_wired",
     "boxes_at_once",
     "built_in_load_ohm",
     "built_in_power_w",
@@ -39,7 +47,9 @@ __all__ = [
     "efficiency_share",
     "gain_range",
     "gain_voltage",
+    "joining_text",
     "load_reason_index",
+    "loads_of",
     "match",
     "match_table",
     "outputs",
@@ -48,6 +58,8 @@ __all__ = [
     "several",
     "shared",
     "supply_share",
+    "terminal_loads",
+    "terminal_wiring",
     "tone_voltage",
     "undistorted_share",
     "wiring_diagram",

@@ -27,10 +27,27 @@ def built_in_match(
 ) -> PowerMatch:
     """Return how the amplifier that a box brings suits its own cones.
 
+    Parameters
+    ----------
+    enclosure : Enclosure
+        With an amplifier of its own.
+    supply_voltage_v : float
+        Supply at that amplifier, engine running [V].
+    head_unit : HeadUnit
+
+    Returns
+    -------
+    PowerMatch
+        Power [W], load [ohm] and gain voltage [V] inside the box; always "inside" its range.
+
     Raises
     ------
     InputError
         The box brings none.
+
+    References
+    ----------
+    .. [1] As :func:`built_in_power_w` and :func:`~basswright.drive.gain_voltage`.
     """
     inner = enclosure.amplifier
     if inner is None:
@@ -80,8 +97,20 @@ def built_in_match(
 def built_in_load_ohm(enclosure: Enclosure) -> float:
     """Return the load inside a box that brings its own amplifier [ohm].
 
-    As stated; else from the resistance of its coils, taken in parallel; else a usual one.
-    The last is a guess that cancels out as long as level and power use the same load.
+    Parameters
+    ----------
+    enclosure : Enclosure
+
+    Returns
+    -------
+    float
+        As stated; else 1.15 times the resistance of one cone's coils, all cones in parallel;
+        else 4 ohm [ohm].
+
+    Notes
+    -----
+    The two last are guesses (common practice, no source) that cancel out as long as level
+    and power use the same load.
     """
     if enclosure.load_ohm is not None:
         return enclosure.load_ohm
@@ -93,7 +122,27 @@ def built_in_load_ohm(enclosure: Enclosure) -> float:
 def built_in_power_w(inner: BuiltInAmplifier, supply_voltage_v: float) -> float:
     """Return what a built-in amplifier gives its own cones at the car's supply [W].
 
-    No more than its fuse or current can stand for; taken as unregulated (P ~ V^2).
+    Parameters
+    ----------
+    inner : BuiltInAmplifier
+        Its stated power [W], fuse and greatest current [A].
+    supply_voltage_v : float
+        Above 0 [V].
+
+    Returns
+    -------
+    float
+        RMS power, never above the one stated [W].
+
+    Notes
+    -----
+    No more than fuse (or current) x 14.4 V x the best efficiency of its class, unless it is
+    within 125 % of that; taken as unregulated, P ~ V^2.
+
+    References
+    ----------
+    .. [1] ANSI/CTA-2006, Testing and measurement methods for mobile audio amplifiers
+       (14.4 V; from memory). The square is Ohm's law.
     """
     share = min(1.0, (supply_voltage_v / STANDARD_SUPPLY_V) ** 2)
     bound = _built_in_bound_w(inner)

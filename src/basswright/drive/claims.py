@@ -40,10 +40,25 @@ class ClaimProblem:
 
 
 def fuse_power_w(amplifier: Amplifier) -> float | None:
-    """Return the greatest total RMS power that the amplifier's own fuses can stand for.
+    """Return the greatest total RMS power that the amplifier's own fuses can stand for [W].
 
-    Fuse current times supply voltage times the best efficiency of the class; the
-    smaller of the fuses' sum and the stated greatest current. None if neither is known.
+    Parameters
+    ----------
+    amplifier : Amplifier
+
+    Returns
+    -------
+    float or None
+        None if neither fuse nor greatest current is known [W].
+
+    Notes
+    -----
+    P = I V eta: the smaller of the fuses' sum and the stated greatest current, the supply at
+    which the ratings hold, and the best efficiency of the class.
+
+    References
+    ----------
+    .. [1] Energy balance; the efficiencies are common practice, no source.
     """
     limits = [a for a in (amplifier.fuse_a, amplifier.current_a) if a is not None]
     if not limits:
@@ -53,18 +68,45 @@ def fuse_power_w(amplifier: Amplifier) -> float | None:
 
 
 def outputs_at_once(amplifier: Amplifier, mode: OutputMode) -> int:
-    """Return how many outputs of a mode the amplifier has at the same time."""
+    """Return how many outputs of a mode the amplifier has at the same time.
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+    mode : OutputMode
+
+    Returns
+    -------
+    int
+        One for "single", the channels, or the pairs of them.
+    """
     if mode == "bridged":
         return max(1, amplifier.channels // 2)
     return amplifier.channels if mode == "per-channel" else 1
 
 
 def consistent_ratings(amplifier: Amplifier, mode: OutputMode) -> list[tuple[float, float]]:
-    """Return (load, power) of a mode, ascending in load, freed of contradictions.
+    """Return load and power of a mode, ascending in load, freed of contradictions.
 
-    Where two ratings clash, the smaller voltage and the smaller current of the two are
-    believed: into less load an output gives no more volts, into more load no more
-    amperes. Ratings that agree come back as they are.
+    Parameters
+    ----------
+    amplifier : Amplifier
+    mode : OutputMode
+
+    Returns
+    -------
+    list of (float, float)
+        Load [ohm] and RMS power [W] of one output; ratings that agree come back as they are.
+
+    Notes
+    -----
+    Where two ratings clash, the smaller voltage U = sqrt(P R) and the smaller current
+    I = sqrt(P/R) of the two are believed: into less load an output gives no more volts, into
+    more load no more amperes.
+
+    References
+    ----------
+    .. [1] Ohm's law; a source with an inner resistance (Thévenin's theorem).
     """
     rated: dict[float, float] = {}
     for rating in amplifier.ratings:
@@ -80,16 +122,43 @@ def consistent_ratings(amplifier: Amplifier, mode: OutputMode) -> list[tuple[flo
 
 
 def claimed_power_w(amplifier: Amplifier, mode: OutputMode) -> float:
-    """Return the greatest total power that the ratings of a mode claim, 0 without any."""
+    """Return the greatest total power that the ratings of a mode claim [W].
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+    mode : OutputMode
+
+    Returns
+    -------
+    float
+        All outputs of the mode together; 0 without a rating [W].
+    """
     powers = [power for _, power in consistent_ratings(amplifier, mode)]
     return max(powers, default=0.0) * outputs_at_once(amplifier, mode)
 
 
 def fuse_share(amplifier: Amplifier, mode: OutputMode) -> float:
-    """Return the factor that brings a claim down to what the fuses can stand for.
+    """Return the factor that brings a claim down to what the fuses can stand for [-].
 
-    1 while the claim stays within 125 % of it; a fuse passes a little overload for the
-    seconds that a rating takes.
+    Parameters
+    ----------
+    amplifier : Amplifier
+    mode : OutputMode
+
+    Returns
+    -------
+    float
+        1 while the claim stays within 125 % of it, else bound over claim [-].
+
+    Notes
+    -----
+    A fuse passes a little overload for the seconds that a rating takes.
+
+    References
+    ----------
+    .. [1] ISO 8820-3, Road vehicles, Fuse-links (a blade fuse holds 110 % for 100 h and may
+       take minutes at 135 %; from memory). The 125 % is common practice, no source.
     """
     bound, claim = fuse_power_w(amplifier), claimed_power_w(amplifier, mode)
     if bound is None or claim <= bound * FUSE_TOLERANCE_SHARE:
@@ -103,6 +172,15 @@ def claim_problems(amplifier: Amplifier) -> tuple[ClaimProblem, ...]:
     Recognises a power that its own fuses cannot pass (a peak figure taken for RMS),
     ratings that would need more voltage into less load, or more current into more
     load, and bridged loads below twice the lowest load of a channel.
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+
+    Returns
+    -------
+    tuple of ClaimProblem
+        Empty where all agree; powers in [W], loads in [ohm].
     """
     found: list[ClaimProblem] = []
     for mode in ("single", "per-channel", "bridged"):

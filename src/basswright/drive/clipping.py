@@ -16,21 +16,25 @@ def clipped_sine(level: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.floa
     Parameters
     ----------
     level : array_like
-        Where it is cut, as a share of its own amplitude, 0 < level <= 1.
+        Where it is cut, as a share of its own amplitude, 0 < level <= 1 [-].
 
     Returns
     -------
-    power : ndarray
-        Total power, over that of a sine that just reaches the cut; 1 to 2.
-    distortion_share : ndarray
-        RMS of everything but the fundamental, over the RMS of the fundamental.
+    power : ndarray, shape of `level`
+        Total power, over that of a sine that just reaches the cut; 1 to 2 [-].
+    distortion_share : ndarray, shape of `level`
+        RMS of everything but the fundamental, over the RMS of the fundamental [-].
 
     Notes
     -----
-    Fourier analysis of the saturation nonlinearity (its describing function,
-    (2/pi)(asin c + c sqrt(1 - c^2)), e.g. J. J. Slotine and W. Li, *Applied Nonlinear
-    Control*, 1991, section 5.2; from memory). A square wave (level to 0) has power 2
-    and distortion sqrt(pi^2/8 - 1) = 0.483.
+    Fourier analysis of the saturation nonlinearity with c the level: fundamental
+    (2/pi)(asin c + c sqrt(1 - c^2)), its describing function. A square wave (level to 0)
+    has power 2 and distortion sqrt(pi^2/8 - 1) = 0.483.
+
+    References
+    ----------
+    .. [1] J.-J. E. Slotine and W. Li, Applied Nonlinear Control, Prentice Hall, 1991, section
+       5.2 (from memory).
     """
     cut = np.asarray(level, dtype=float)
     angle = np.arcsin(cut)
@@ -49,7 +53,7 @@ def _table() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
 
 
 def undistorted_share(distortion_share: ArrayLike) -> NDArray[np.float64]:
-    """Tell what is left of a power rating at the standard's distortion.
+    """Tell what is left of a power rating at the standard's distortion [-].
 
     An amplifier that clips gives more watts, but the added ones are distortion. A
     rating at more than 1 % is brought back to 1 % as if the amplifier cut the sine off
@@ -58,12 +62,19 @@ def undistorted_share(distortion_share: ArrayLike) -> NDArray[np.float64]:
     Parameters
     ----------
     distortion_share : array_like
-        THD+N at which the power was rated, 0.1 for 10 %.
+        THD+N at which the power was rated, 0.1 for 10 % [-]. Beyond a square wave's 0.483
+        the factor stays.
 
     Returns
     -------
-    ndarray
-        Factor on the rated power, at most 1.
+    ndarray, shape of `distortion_share`
+        Factor on the rated power, at most 1 [-].
+
+    References
+    ----------
+    .. [1] ANSI/CTA-2006, Testing and measurement methods for mobile audio amplifiers (power
+       at no more than 1 % THD+N; from memory).
+    .. [2] As :func:`clipped_sine`.
     """
     distortion, power = _table()
     rated = np.interp(np.asarray(distortion_share, dtype=float), distortion, power)

@@ -18,7 +18,14 @@ MOST_MIXED_COILS = 6
 
 @dataclass(frozen=True)
 class Group:
-    """Coils, or groups of them, joined in one way."""
+    """Coils, or groups of them, joined in one way.
+
+    Attributes
+    ----------
+    join : "series" or "parallel"
+    parts : tuple of Network
+        Coils [ohm] and groups of the other kind.
+    """
 
     join: Literal["series", "parallel"]
     parts: tuple[Network, ...]
@@ -36,9 +43,9 @@ class CoilWiring:
     Attributes
     ----------
     load_ohm : float
-        Total nominal load.
+        Total nominal load [ohm].
     coil_ohm, power_share : tuple of float
-        Each coil in the order of the wiring, and its share of the power.
+        Each coil in the order of the wiring [ohm], and its share of the power [-].
     equal : bool
         Whether every coil gets the same power; otherwise one of them limits the rest.
     text : str
@@ -61,7 +68,8 @@ def coil_loads(coils_ohm: Sequence[float], *, equal_only: bool = False) -> tuple
     Parameters
     ----------
     coils_ohm : sequence of float
-        Nominal impedance of each coil: two dual 4 ohm drivers are ``[4, 4, 4, 4]``.
+        Nominal impedance of each coil, 0.1 to 64: two dual 4 ohm drivers are
+        ``[4, 4, 4, 4]`` [ohm].
     equal_only : bool
         Leave out wirings in which the coils get unequal power.
 
@@ -78,7 +86,15 @@ def coil_loads(coils_ohm: Sequence[float], *, equal_only: bool = False) -> tuple
     Notes
     -----
     Four equal coils Z give Z/4, Z and 4 Z with equal power; n equal ones give 1, 2, 4,
-    9, 22, 53 ... different loads in all (series-parallel resistances, OEIS A048211).
+    9, 22, 53 ... different loads in all. Bridges, which are neither series nor parallel, are
+    left out.
+
+    References
+    ----------
+    .. [1] The On-Line Encyclopedia of Integer Sequences, A048211 (resistances of n equal
+       resistors in series and parallel).
+    .. [2] Z. A. Lomnicki, "Two-terminal series-parallel networks", Advances in Applied
+       Probability 4, 1972, pp. 109-150 (from memory).
     """
     _check(coils_ohm)
     kinds = sorted(Counter(float(ohm) for ohm in coils_ohm).items())
@@ -90,7 +106,22 @@ def coil_loads(coils_ohm: Sequence[float], *, equal_only: bool = False) -> tuple
 
 
 def network_ohm(network: Network) -> float:
-    """Return the load of a network: sums in series, reciprocal sums in parallel."""
+    """Return the load of a network [ohm].
+
+    Parameters
+    ----------
+    network : Network
+        A coil [ohm], or a group.
+
+    Returns
+    -------
+    float
+        Sums in series, reciprocal sums in parallel [ohm].
+
+    References
+    ----------
+    .. [1] Kirchhoff's laws, as in any handbook of circuits.
+    """
     if isinstance(network, float):
         return network
     parts = [network_ohm(part) for part in network.parts]

@@ -6,7 +6,9 @@ from html import escape
 from typing import Any, Final
 
 from basswright.drive.coils import CoilWiring, Group, Network
+from basswright.drive.wirings import terminal_wiring
 from basswright.records.amplifier import OutputMode
+from basswright.records.enclosure import Terminals
 from basswright.records.system import PowerMatch
 
 _FONT: Final = "sans-serif"
@@ -29,6 +31,12 @@ def wiring_diagram(
 ) -> str:
     """Draw how an amplifier's output is joined to the box.
 
+    Parameters
+    ----------
+    match : PowerMatch
+    amplifier_name, box_name : str
+        Any text; markup and formula signs are drawn as they are or left out.
+
     Returns
     -------
     str
@@ -44,8 +52,12 @@ def wiring_diagram(
         drawing += elm.Dot(open=True).at((4.5, y))
         drawing += elm.Label().at((4.05, y - 0.07)).label(name, fontsize=10)
     middle = (places[plus] + places[minus]) / 2
-    _box(drawing, elm, middle, box_name, match)
-    for terminal, y in ((plus, middle + _HALF), (minus, middle - _HALF)):
+    if match.pairs > 1 and match.pair_ohm is not None:
+        half = _box_of_pairs(drawing, elm, middle, box_name, match)
+    else:
+        half = _HALF
+        _box(drawing, elm, middle, box_name, match)
+    for terminal, y in ((plus, middle + half), (minus, middle - half)):
         _lead(drawing, elm, places[terminal], y)
     return _svg(drawing)
 
@@ -61,6 +73,31 @@ def _box(drawing: Any, elm: Any, middle: float, name: str, match: PowerMatch) ->
     drawing += elm.Label().at((11.5, middle - 1.1)).label(f"{match.load_ohm:g} Ω", fontsize=10)
 
 
+def _box_of_pairs(drawing: Any, elm: Any, middle: float, name: str, match: PowerMatch) -> float:
+    """Draw a box whose pairs of terminals are joined; return how far its leads lie apart."""
+    terminals = Terminals(pairs=match.pairs, load_ohm=match.pair_ohm or match.load_ohm)
+    wiring = terminal_wiring(terminals, match.load_ohm)
+    wide, high = _extent(wiring.network)
+    left, half = 9.0, high / 2 + 0.4
+    right = left + wide
+    drawing += elm.Rect(corner1=(0, 0), corner2=(wide + 3.0, 2 * half + 2.2)).at(
+        (8, middle - half - 1.5)
+    )
+    _network(drawing, elm, wiring.network, (left, middle), iter(wiring.power_share))
+    drawing += elm.Line().at((8, middle + half)).to((left - 0.5, middle + half))
+    drawing += elm.Line().at((left - 0.5, middle + half)).to((left - 0.5, middle))
+    drawing += elm.Line().at((left - 0.5, middle)).to((left, middle))
+    drawing += elm.Line().at((right, middle)).to((right + 0.5, middle))
+    drawing += elm.Line().at((right + 0.5, middle)).to((right + 0.5, middle - half))
+    drawing += elm.Line().at((right + 0.5, middle - half)).to((8, middle - half))
+    for y, up, sign in ((middle + half, 0.15, "+"), (middle - half, -0.5, "−")):
+        drawing += elm.Dot(open=True).at((8, y))
+        drawing += elm.Label().at((8.3, y + up)).label(sign, fontsize=11)
+    text = _lines(f"{name}, {match.load_ohm:.3g} Ω", 34)
+    drawing += elm.Label().at((8 + (wide + 3) / 2, middle - half - 1.1)).label(text, fontsize=10)
+    return half
+
+
 def _lead(drawing: Any, elm: Any, from_y: float, to_y: float) -> None:
     bend = 6.2
     drawing += elm.Line().at((4.5, from_y)).to((bend, from_y))
@@ -71,10 +108,14 @@ def _lead(drawing: Any, elm: Any, from_y: float, to_y: float) -> None:
 def coil_diagram(wiring: CoilWiring) -> str:
     """Draw how coils are joined between the two terminals of a box.
 
+    Parameters
+    ----------
+    wiring : CoilWiring
+
     Returns
     -------
     str
-        SVG; each coil shows its impedance, its plus side and its share of the power.
+        SVG; each coil shows its impedance [ohm], its plus side and its share of the power.
     """
     drawing, elm = _drawing()
     width, _ = _extent(wiring.network)

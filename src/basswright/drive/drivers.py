@@ -21,7 +21,7 @@ def driver_loads(
     Parameters
     ----------
     coil_ohm : float
-        Nominal impedance of one coil [ohm]; 4 for a "2x4 ohm" driver.
+        Nominal impedance of one coil, 4 for a "2x4 ohm" driver [ohm].
     coils : int
         Coils of each driver: 1, 2 or 4.
     drivers : int
@@ -40,6 +40,10 @@ def driver_loads(
     ------
     InputError
         Another number of coils or drivers.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.drive.coils.network_ohm`.
     """
     if coils not in COILS_OF_A_DRIVER:
         raise InputError("a driver has 1, 2 or 4 coils", field="coils", value=coils)

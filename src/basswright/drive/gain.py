@@ -18,16 +18,49 @@ TONE_DBFS: Final = -5.0
 
 
 def gain_voltage(power_w: ArrayLike, load_ohm: ArrayLike) -> NDArray[np.float64]:
-    """Return the RMS voltage of a power in a load, sqrt(P R) [V].
+    """Return the RMS voltage of a power in a load [V].
 
-    The load is the nominal total load and not the resistance that an ohmmeter reads.
+    Parameters
+    ----------
+    power_w : array_like
+        RMS, 0 or more [W].
+    load_ohm : array_like
+        Nominal total load, and not the resistance that an ohmmeter reads [ohm].
+
+    Returns
+    -------
+    ndarray, broadcast of both
+        sqrt(P R) [V].
+
+    References
+    ----------
+    .. [1] Ohm's law with the rated impedance, as IEC 60268-3 defines rated output power (from
+       memory).
     """
     power, load = np.asarray(power_w, dtype=float), np.asarray(load_ohm, dtype=float)
     return np.asarray(np.sqrt(power * load))
 
 
 def tone_voltage(gain_voltage_v: ArrayLike, tone_dbfs: ArrayLike) -> NDArray[np.float64]:
-    """Return what the meter reads with a sine below full scale, U 10^(x/20) [V]."""
+    """Return what the meter reads with a sine below full scale [V].
+
+    Parameters
+    ----------
+    gain_voltage_v : array_like
+        RMS with a full-scale sine [V].
+    tone_dbfs : array_like
+        Level of the tone, 0 or less [dB re full scale].
+
+    Returns
+    -------
+    ndarray, broadcast of both
+        U 10^(x/20) [V].
+
+    References
+    ----------
+    .. [1] IEC 61606-1 and AES17, level in dB of full scale: a full-scale sine is 0 dB FS (from
+       memory).
+    """
     level = np.asarray(tone_dbfs, dtype=float)
     return np.asarray(np.asarray(gain_voltage_v, dtype=float) * 10 ** (level / 20))
 
@@ -39,9 +72,9 @@ class GainRange:
     Attributes
     ----------
     gain_db : float
-        From the radio's full-scale output to the terminals.
+        From the radio's full-scale output to the terminals [dB].
     least_db, most_db : float or None
-        Ends of the control; None where the sheet does not give the input voltages.
+        Ends of the control [dB]; None where the sheet does not give the input voltages.
     reached : bool or None
         None where that cannot be told.
     text : str
@@ -74,10 +107,19 @@ def gain_range(
     rated_voltage_v : float, optional
         RMS at the terminals at that rated power [V].
 
+    Returns
+    -------
+    GainRange
+        20 log10 of terminal over input voltage [dB].
+
     Notes
     -----
     With a converter from speaker to line level in between, the ends of the control say
     nothing until its ratio is known; then `reached` is None.
+
+    References
+    ----------
+    .. [1] ISO 80000-8 (level of a root-power quantity, 20 lg of the ratio).
     """
     needed = float(20 * np.log10(max(gain_voltage_v, 1e-6) / head_unit.output_v))
     low = high = None
@@ -112,7 +154,19 @@ def _decibel(ratio: float) -> float:
 
 
 def set_up_steps(gain_voltage_v: float, head_unit: HeadUnit) -> tuple[str, ...]:
-    """Return how the gain is set with a meter, step by step."""
+    """Return how the gain is set with a meter, step by step.
+
+    Parameters
+    ----------
+    gain_voltage_v : float
+        RMS at the terminals with a full-scale sine [V].
+    head_unit : HeadUnit
+
+    Returns
+    -------
+    tuple of str
+        With the reading of a 50 Hz tone 5 dB below full scale.
+    """
     reading = float(tone_voltage(gain_voltage_v, TONE_DBFS))
     return (
         "Disconnect the bass box, turn the gain fully down, bass boost and tone controls off.",
@@ -126,7 +180,18 @@ def set_up_steps(gain_voltage_v: float, head_unit: HeadUnit) -> tuple[str, ...]:
 
 
 def signal_cautions(head_unit: HeadUnit, amplifier: Amplifier | None) -> tuple[str, ...]:
-    """Return what to mind with the signal, the turn-on lead and the grounds."""
+    """Return what to mind with the signal, the turn-on lead and the grounds.
+
+    Parameters
+    ----------
+    head_unit : HeadUnit
+    amplifier : Amplifier or None
+        None for the one that is built into the box.
+
+    Returns
+    -------
+    tuple of str
+    """
     cautions: list[str] = []
     if head_unit.signal == "speaker":
         takes = amplifier is not None and amplifier.speaker_input

@@ -11,6 +11,7 @@ from basswright.drive.gain import gain_range, set_up_steps, signal_cautions
 from basswright.drive.match_table import ZONES, MatchTable, match_table
 from basswright.drive.outputs import OutputTable, outputs
 from basswright.drive.ranges import power_ranges
+from basswright.drive.wirings import joining_text
 from basswright.errors import InputError
 from basswright.records.amplifier import Amplifier, OutputMode
 from basswright.records.car import HeadUnit
@@ -55,7 +56,7 @@ def match(
     Returns
     -------
     PowerMatch
-        Of the output that passes with the most power; if none passes, the one that
+        Of the output that passes with the most power [W]; if none passes, the one that
         comes nearest.
 
     Raises
@@ -132,7 +133,9 @@ def _record(
     return PowerMatch(
         mode=table.modes[best],
         load_ohm=load,
-        wiring=_JOIN[table.modes[best]],
+        wiring=_wiring(enclosure, table.modes[best], load),
+        pairs=1 if enclosure.terminals is None else enclosure.terminals.pairs,
+        pair_ohm=None if enclosure.terminals is None else enclosure.terminals.load_ohm,
         available_w=available,
         used_w=used,
         gain_voltage_v=voltage,
@@ -145,6 +148,13 @@ def _record(
         notes=tuple(notes),
         cautions=(_COIL_CAUTION, *signal_cautions(head_unit, amplifier)),
     )
+
+
+def _wiring(enclosure: Enclosure, mode: OutputMode, load_ohm: float) -> str:
+    """Tell how the box's own terminals are joined, where it has several, and the output."""
+    if enclosure.terminals is None:
+        return _JOIN[mode]
+    return f"{joining_text(enclosure.terminals, load_ohm)} {_JOIN[mode]}"
 
 
 def _range_notes(enclosure: Enclosure, pairs: MatchTable) -> list[str]:

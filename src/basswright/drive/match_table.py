@@ -43,30 +43,32 @@ class MatchTable:
     Attributes
     ----------
     load_ohm : ndarray, shape (n,)
+        Total load; 0 where it is not known [ohm].
     power_low_w, power_high_w : ndarray, shape (n,)
-        The range used, with typical figures where none was given.
+        The range used, with typical figures where none was given [W].
     range_estimated : ndarray of bool, shape (n,)
     available_w : ndarray, shape (n, m)
-        Power into the load at the car's supply; 0 where the load is not allowed.
+        Power into the load at the car's supply; 0 where the load is not allowed [W].
     used_w : ndarray, shape (n, m)
-        With the gain set so that the top of the range is never exceeded.
+        With the gain set so that the top of the range is never exceeded [W].
     voltage_limit_v : ndarray, shape (n, m)
-        Gain voltage: RMS at the terminals with a full-scale sine.
+        Gain voltage: RMS at the terminals with a full-scale sine [V].
     current_limit_a : ndarray, shape (n, m)
-        RMS current that the output can give; 0 where the load is not allowed.
+        RMS current that the output can give; 0 where the load is not allowed [A].
     zone_index : ndarray of int, shape (n, m)
         Index into :data:`ZONES`.
     below_top_db : ndarray, shape (n, m)
-        How far `used_w` stays below the top of the range; 60 dB where nothing plays.
+        How far `used_w` stays below the top of the range; 60 where nothing plays [dB].
     passes : ndarray of bool, shape (n, m)
         Inside the range, or above it and safe with the gain set.
     margin_db : ndarray, shape (n, m)
-        The smaller of the distances to too little and to unsafe; negative: fails.
+        The smaller of the distances to too little and to unsafe; negative: fails [dB].
     limit_index : ndarray of int, shape (n, m)
         Which of :data:`LIMITS` decides.
     sure : ndarray of bool, shape (n, m)
         False where the range is a typical one, or no rating lies near the load.
     lowest_load_ohm : ndarray, shape (m,)
+        Of each output [ohm].
     """
 
     load_ohm: NDArray[np.float64]
@@ -86,7 +88,18 @@ class MatchTable:
     lowest_load_ohm: NDArray[np.float64]
 
     def verdict(self, box: int, output: int) -> Verdict:
-        """Return the verdict of one pair; a load that is not allowed is told in ohms."""
+        """Return the verdict of one pair; a load that is not allowed is told in ohms.
+
+        Parameters
+        ----------
+        box, output : int
+            Row and column of the table.
+
+        Returns
+        -------
+        Verdict
+            Margin in [dB], or in [ohm] where the load is too low.
+        """
         index = int(self.limit_index[box, output])
         passes, margin = bool(self.passes[box, output]), float(self.margin_db[box, output])
         unit, relief = "dB", None
@@ -154,8 +167,14 @@ def match_table(
     Notes
     -----
     The gain voltage is sqrt(P R) of the power used, R the nominal total load. Too
-    little: less than the bottom of the range. Unsafe: more than three times its top,
-    or a load that the output does not allow.
+    little: less than the bottom of the range. Unsafe: more than three times its top (common
+    practice, no source), or a load that the output does not allow. Distances are
+    10 log10 of the powers' ratio.
+
+    References
+    ----------
+    .. [1] ISO 80000-8 (level of a power quantity, 10 lg of the ratio).
+    .. [2] As :func:`~basswright.drive.power_at_load`.
     """
     load = np.atleast_1d(np.asarray(load_ohm, dtype=float))
     low, high, estimated = _filled(power_low_w, power_high_w, load.shape)

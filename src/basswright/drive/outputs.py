@@ -35,12 +35,15 @@ class OutputTable:
     load_ohm : ndarray, shape (m, k)
         Rated loads, ascending; short rows repeat their last rating [ohm].
     voltage_v, current_a : ndarray, shape (m, k)
-        RMS voltage and current at those loads, derated to ANSI/CTA-2006 conditions
+        RMS voltage [V] and current [A] at those loads, derated to ANSI/CTA-2006 conditions
         and free of contradictions: voltage never falls, current never rises with load.
     rated_voltage_v : ndarray, shape (m,)
         Supply at which the ratings hold [V].
     regulated : ndarray of bool, shape (m,)
-    efficiency_share, idle_current_a : ndarray, shape (m,)
+    efficiency_share : ndarray, shape (m,)
+        Whole amplifier at full power [-].
+    idle_current_a : ndarray, shape (m,)
+        Draw without a signal [A].
     linear_stage : ndarray of bool, shape (m,)
         True for class AB, G and H, whose draw follows the mean of the signal.
     notes : tuple of tuple of str, length m
@@ -81,14 +84,31 @@ def outputs(amplifiers: Sequence[Amplifier]) -> OutputTable:
     """List every output of every amplifier that can drive a mono bass box.
 
     A single-channel amplifier gives one row, one with several channels a row for one
-    channel and, where bridging is allowed, one for a bridged pair. Bridged power that
-    is not rated follows from the channels: each sees half the load, so P(R) is twice
-    a channel's power at R/2.
+    channel and, where bridging is allowed, one for a bridged pair.
+
+    Parameters
+    ----------
+    amplifiers : sequence of Amplifier
+
+    Returns
+    -------
+    OutputTable
+        Rated loads [ohm], voltages [V] and currents [A] of m outputs.
 
     Raises
     ------
     InputError
         An amplifier has no rating in any mode that can drive a mono load.
+
+    Notes
+    -----
+    Bridged power that is not rated follows from the channels: each sees half the load, so
+    P(R) is twice a channel's power at R/2, and the lowest load twice a channel's.
+
+    References
+    ----------
+    .. [1] D. Self, Audio Power Amplifier Design (bridged operation; from memory).
+    .. [2] ANSI/CTA-2006 (conditions of a rating; from memory).
     """
     rows: list[_Row] = []
     for index, amplifier in enumerate(amplifiers):

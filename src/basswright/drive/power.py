@@ -24,14 +24,30 @@ REASONS: Final[tuple[str, ...]] = (
 
 
 def supply_share(table: OutputTable, supply_voltage_v: float) -> NDArray[np.float64]:
-    """Tell what is left of the rated power at the car's own supply voltage.
+    """Tell what is left of the rated power at the car's own supply voltage [-].
 
-    An unregulated amplifier's power goes with the square of its supply; a regulated
-    one holds it (drawing more current instead) down to 11 V. Never more than 1.
+    Parameters
+    ----------
+    table : OutputTable
+        `m` outputs.
+    supply_voltage_v : float
+        Supply at the amplifier, above 0 [V].
 
     Returns
     -------
     ndarray, shape (m,)
+        Factor on the rated power, at most 1 [-].
+
+    Notes
+    -----
+    An unregulated amplifier's power goes with the square of its supply; a regulated
+    one holds it (drawing more current instead) down to 11 V and falls with the square
+    below.
+
+    References
+    ----------
+    .. [1] D. Self, Audio Power Amplifier Design (output swing follows the rails; from
+       memory); the 11 V are common practice, no source.
     """
     reference = np.where(table.regulated, REGULATED_DOWN_TO_V, table.rated_voltage_v)
     return np.asarray(np.minimum(1.0, (supply_voltage_v / reference) ** 2))
@@ -40,7 +56,7 @@ def supply_share(table: OutputTable, supply_voltage_v: float) -> NDArray[np.floa
 def power_at_load(
     table: OutputTable, load_ohm: ArrayLike, supply_voltage_v: float
 ) -> NDArray[np.float64]:
-    """Return the continuous power of each output into each load.
+    """Return the continuous power of each output into each load [W].
 
     Parameters
     ----------
@@ -64,6 +80,12 @@ def power_at_load(
     and the current of the lower rating; the power is besides held to the greater of
     the two rated ones. Above all rated loads the voltage limit remains, below them the
     current limit. At a rated load the rated power comes back exactly.
+
+    References
+    ----------
+    .. [1] Thévenin's theorem: a straight line in the I-U plane is a source with an inner
+       resistance. That an amplifier keeps to it between its ratings is common practice, no
+       source.
     """
     load = np.atleast_1d(np.asarray(load_ohm, dtype=float))
     known = np.where(np.isnan(load), 1.0, load)
@@ -74,6 +96,13 @@ def power_at_load(
 
 def load_reason_index(table: OutputTable, load_ohm: ArrayLike) -> NDArray[np.intp]:
     """Tell why an output may not drive a load.
+
+    Parameters
+    ----------
+    table : OutputTable
+        `m` outputs.
+    load_ohm : array_like, shape (n,) or scalar
+        Total loads [ohm]; NaN where unknown.
 
     Returns
     -------
@@ -87,6 +116,13 @@ def load_reason_index(table: OutputTable, load_ohm: ArrayLike) -> NDArray[np.int
 
 def near_rated_load(table: OutputTable, load_ohm: ArrayLike) -> NDArray[np.bool_]:
     """Tell where a load lies between the rated ones, or within half as much again.
+
+    Parameters
+    ----------
+    table : OutputTable
+        `m` outputs.
+    load_ohm : array_like, shape (n,) or scalar
+        Total loads [ohm]; NaN where unknown, which is never near.
 
     Returns
     -------

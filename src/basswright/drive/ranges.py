@@ -29,7 +29,7 @@ class PowerRanges:
     Attributes
     ----------
     low_w, high_w : ndarray, shape (n,)
-        RMS [W], never NaN.
+        RMS, never NaN [W].
     estimated : ndarray of bool, shape (n,)
         True where an end is a typical figure and not the supplier's.
     """
@@ -40,7 +40,23 @@ class PowerRanges:
 
 
 def power_ranges(enclosures: Sequence[Enclosure]) -> PowerRanges:
-    """Return each box's power range, from its sheet or from the size of its cones."""
+    """Return each box's power range, from its sheet or from the size of its cones [W].
+
+    Parameters
+    ----------
+    enclosures : sequence of Enclosure, length n
+
+    Returns
+    -------
+    PowerRanges
+        Arrays of shape (n,) [W].
+
+    Notes
+    -----
+    What is missing is typical (common practice, no source): the top by the nominal size of
+    the cones, straight lines between sizes, times their number; the bottom a third of the
+    top.
+    """
     low = np.array([box.power_low_w or np.nan for box in enclosures], dtype=float)
     high = np.array([box.power_high_w or np.nan for box in enclosures], dtype=float)
     size = np.array([box.driver.size_m for box in enclosures], dtype=float)

@@ -15,7 +15,18 @@ from basswright.records.system import PowerMatch
 
 
 class SharedMatch(Record):
-    """What is left for the bass when the other channels play as well."""
+    """What is left for the bass when the other channels play as well.
+
+    Attributes
+    ----------
+    free_channels : int
+        Channels left for the car's other speakers.
+    bass_w, others_w : float
+        Bass power with the others at theirs [W].
+    limited : bool
+        Whether the fuses cannot stand for both at once.
+    note : str
+    """
 
     free_channels: int = Field(description="channels left for the car's other speakers")
     bass_w: float = Field(description="bass power with the others at theirs")
@@ -25,7 +36,20 @@ class SharedMatch(Record):
 
 
 class SeveralMatch(Record):
-    """Several equal boxes, each on its own output, playing as one."""
+    """Several equal boxes, each on its own output, playing as one.
+
+    Attributes
+    ----------
+    gain_voltage_v : float
+        The same at every box: the lowest of all [V].
+    used_w : float
+        All boxes together [W].
+    more_than_one_db : float
+        Over the first box alone, from power only; boxes side by side add to it [dB].
+    weakest : int
+        Which output sets the common voltage, from 0.
+    note : str
+    """
 
     gain_voltage_v: float = Field(description="the same at every box: the lowest of all")
     used_w: float = Field(description="all boxes together")
@@ -47,10 +71,19 @@ def shared(amplifier: Amplifier, match: PowerMatch, *, others_w: float) -> Share
     others_w : float
         RMS power that its other channels are to give, all together [W].
 
+    Returns
+    -------
+    SharedMatch
+        Bass power [W]: what the fuses stand for, less the others'.
+
     Raises
     ------
     InputError
         All channels are taken by the bass box, or `others_w` is negative.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.drive.claims.fuse_power_w`.
     """
     free = amplifier.channels - _channels(match.mode)
     if others_w < 0 or (others_w > 0 and free <= 0):
@@ -80,10 +113,24 @@ def several(matches: Sequence[PowerMatch]) -> SeveralMatch:
     Boxes that play together must get the same voltage and the same filters, otherwise
     one of them works against or behind the others. The weakest output decides.
 
+    Parameters
+    ----------
+    matches : sequence of PowerMatch
+        Of equal boxes, each on its own output.
+
+    Returns
+    -------
+    SeveralMatch
+        n U^2/R in all [W], 10 log10 of it over the first box's power [dB].
+
     Raises
     ------
     InputError
         No match, one that does not play, or boxes of different loads.
+
+    References
+    ----------
+    .. [1] ISO 80000-8 (level of a power quantity, 10 lg of the ratio).
     """
     if not matches or any(match.used_w <= 0 for match in matches):
         raise InputError("every output must drive its box", field="matches")
@@ -108,7 +155,17 @@ def several(matches: Sequence[PowerMatch]) -> SeveralMatch:
 
 
 def boxes_at_once(amplifier: Amplifier, mode: OutputMode) -> int:
-    """Return how many equal boxes an amplifier can drive, each on its own output."""
+    """Return how many equal boxes an amplifier can drive, each on its own output.
+
+    Parameters
+    ----------
+    amplifier : Amplifier
+    mode : OutputMode
+
+    Returns
+    -------
+    int
+    """
     return outputs_at_once(amplifier, mode)
 
 

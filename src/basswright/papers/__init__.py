@@ -4,7 +4,7 @@ Quote, fitting sheet, tuning sheet, customer sheet and acceptance record of a jo
 and HTML, with their figures as SVG.
 """
 
-from basswright.papers.collecting import Extras, context
+from basswright.papers.collecting import Extras, Issue, context
 from basswright.papers.facts import (
     Alternative,
     Measured,
@@ -17,6 +17,7 @@ from basswright.papers.writers import papers, write
 __all__ = [
     "Alternative",
     "Extras",
+    "Issue",
     "Measured",
     "PapersContext",
     "TuningFacts",

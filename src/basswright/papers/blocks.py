@@ -160,7 +160,7 @@ class Running:
     """What stands at the top and foot of every page of a paper."""
 
     workshop: str
-    logo_svg: str
+    logo: str
     logo_alt: str
     top: tuple[str, ...]
     foot_left: str

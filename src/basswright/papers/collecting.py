@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
+from pydantic import Field
 
+from basswright.choose.goals import GRID_HZ, NOT_HELD_HZ
 from basswright.errors import InputError
-from basswright.papers.drawings import checked_svg, drawn
+from basswright.papers.drawings import drawn
 from basswright.papers.facts import (
     Alternative,
     BandLevel,
@@ -23,6 +25,8 @@ from basswright.papers.facts import (
     SupplyFacts,
     SystemFacts,
 )
+from basswright.papers.language import language
+from basswright.papers.logo import checked_logo_text
 from basswright.papers.prints import chart_figures
 from basswright.papers.restraint import forces
 from basswright.papers.settings import Tuning, tuning_facts
@@ -39,9 +43,18 @@ BAND_CENTRES_HZ: Final = (20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0)
 class Extras(Record):
     """What else the papers can show, none of it needed."""
 
-    logo_svg: str = ""
+    logo: str = ""
     alternatives: tuple[Alternative, ...] = ()
     measured: Measured = Measured()
+
+
+class Issue(Record):
+    """One issue of the papers: when, which, as what."""
+
+    day: date
+    revision: int = Field(1, ge=1, le=999)
+    formats: tuple[Literal["pdf", "html"], ...] = ("pdf",)
+    extras: Extras = Extras()
 
 
 def context(
@@ -52,7 +65,7 @@ def context(
     *,
     today: date,
     revision: int = 1,
-    valid_days: int = 30,
+    valid_days: int | None = None,
     tuning: Tuning = None,
     extras: Extras | None = None,
 ) -> PapersContext:
@@ -73,8 +86,8 @@ def context(
         Day of issue.
     revision : int
         Revision of the papers, from 1.
-    valid_days : int
-        For how many days the quote holds.
+    valid_days : int or None
+        For how many days the quote holds; None: as the workshop's settings say.
     tuning : TuningSettings, TuningFacts, mapping or None
         Settings; a mapping has the keys of :class:`TuningFacts`. Without them plain ones
         are taken from the option and the wish.
@@ -88,29 +101,32 @@ def context(
     Raises
     ------
     InputError
-        A drawing of an unknown name or that is no SVG, a revision below 1, a validity
-        that ends before today, tuning settings that cannot be used, or a prediction that
-        is not finite or holds no band of the bass.
+        A language that there is no file for, a drawing of an unknown name or that is no
+        SVG, a revision below 1, a validity that ends before today, tuning settings that
+        cannot be used, or a prediction that is not finite or holds no band of the bass.
     """
-    if valid_days < 0:
-        raise InputError(
-            "a quote cannot end before it begins", field="valid_days", value=valid_days
-        )
+    days = job.workshop.valid_days if valid_days is None else valid_days
+    if days < 0:
+        raise InputError("a quote cannot end before it begins", field="valid_days", value=days)
     if revision < 1:
         raise InputError("revisions count from 1", field="revision", value=revision)
     _check(prediction)
+    language(job.workshop.language)
     more = extras or Extras()
     settings = tuning_facts(job, option, tuning)
     head = Head(
         workshop=job.workshop.name,
-        logo_svg=checked_svg("logo", more.logo_svg) if more.logo_svg else "",
+        address=job.workshop.address,
+        contact=job.workshop.contact,
+        tax_number=job.workshop.tax_number,
+        logo=checked_logo_text(more.logo) if more.logo else "",
         number=job.id,
         revision=revision,
         title=job.title,
         customer=job.customer,
         car=job.car.name,
         issued=today,
-        valid_until=today + timedelta(days=valid_days),
+        valid_until=today + timedelta(days=days),
         currency=job.workshop.currency,
         language=job.workshop.language,
         lengths=job.workshop.lengths,
@@ -197,6 +213,8 @@ def _promise(job: Job, option: Option, prediction: Prediction) -> Promise:
         low_limit_hz=goals.low_limit_hz,
         sure_low_limit_hz=goals.sure_low_limit_hz,
         wished_low_limit_hz=wish.low_limit_hz,
+        lowest_hz=float(GRID_HZ[0]),
+        highest_hz=NOT_HELD_HZ,
         certainty_share=wish.certainty_share,
         luggage_left_m3=goals.luggage_left_m3,
         luggage_wished_m3=wish.luggage_keep_m3,

@@ -22,7 +22,10 @@ class Head(Record):
     """What stands at the top and foot of every page."""
 
     workshop: str = Field(description="name of the workshop; may be empty")
-    logo_svg: str = Field(description="the workshop's logo as SVG text; empty if none")
+    address: str = Field(description="of the workshop; may be empty")
+    contact: str = Field(description="telephone, mail; may be empty")
+    tax_number: str = Field(description="of the workshop; may be empty")
+    logo: str = Field(description="the workshop's logo: SVG text or PNG as a data address")
     number: str = Field(description="job number")
     revision: int = Field(ge=1, description="revision of the papers")
     title: str = Field(description="what the job is about")
@@ -36,13 +39,18 @@ class Head(Record):
     paper: Literal["a4", "us-letter"] = Field(description="size of the sheets")
 
 
+Corner = Literal["loudest", "lowest", "most luggage left", "cheapest", "easiest to fit"]
+
+
 class Alternative(Record):
     """Another whole system, to be named on the quote beside the chosen one."""
 
     name: str = Field(description="as it stands on the quote")
+    corners: tuple[Corner, ...] = Field((), description="in what it is the best of all")
     price: float = Field(ge=0, description="with labour and tax")
     level_db: float = Field(description="level at the ear that is promised")
     low_limit_hz: float = Field(description="low limit that is promised")
+    luggage_left_m3: float | None = Field(None, description="luggage that still goes in")
 
 
 class QuoteFacts(Record):
@@ -90,6 +98,8 @@ class Promise(Record):
     low_limit_hz: float = Field(description="expected low limit, middle of the band")
     sure_low_limit_hz: float = Field(description="low limit that is promised")
     wished_low_limit_hz: float = Field(description="low limit that was wished for")
+    lowest_hz: float = Field(description="lowest frequency that is looked at")
+    highest_hz: float = Field(description="low limit from which on nothing is held")
     certainty_share: float = Field(description="share of cases in which it must be kept")
     luggage_left_m3: float = Field(description="luggage that still goes in")
     luggage_wished_m3: float = Field(description="luggage that was to be kept")

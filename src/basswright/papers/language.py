@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -10,15 +11,22 @@ from importlib.resources import files
 from string import Formatter
 from types import MappingProxyType
 
-from basswright.errors import NotFoundError
+from babel import Locale, UnknownLocaleError
+
+from basswright.errors import InputError, NotFoundError
 
 
 @dataclass(frozen=True, kw_only=True)
 class Language:
-    """The phrases of one language, by dotted key."""
+    """The phrases of one language, by dotted key.
+
+    In `phrases` the placeholders are bare; in `templates` they keep the kinds that some
+    carry, such as ``{level:dB}``.
+    """
 
     name: str
     phrases: Mapping[str, str]
+    templates: Mapping[str, str]
 
     def say(self, key: str, **values: str | int) -> str:
         """Return a phrase with its placeholders filled in.
@@ -57,14 +65,30 @@ def available() -> tuple[str, ...]:
 def language(name: str) -> Language:
     """Return a language by its name, or by the part of it before the hyphen.
 
-    A language that there is no file for is written in English; figures and dates are
-    written as the language has them all the same.
+    Raises
+    ------
+    InputError
+        There is no file for it.
     """
     there = available()
-    wanted = next((one for one in (name, name.split("-")[0]) if one in there), "en")
+    wanted = next((one for one in (name, name.split("-")[0]) if one in there), "")
+    try:
+        Locale.parse(name.replace("-", "_"))
+    except (UnknownLocaleError, ValueError):
+        wanted = ""
+    if not wanted:
+        raise InputError(
+            "the papers are not written in this language",
+            field="workshop.language",
+            value=name,
+            allowed=f"{', '.join(there)}, also with a region such as en-US",
+        )
     text = (files("basswright.papers") / "languages" / f"{wanted}.toml").read_text("utf-8")
-    phrases = dict(_flat("", tomllib.loads(text)))
-    return Language(name=wanted, phrases=MappingProxyType(phrases))
+    templates = dict(_flat("", tomllib.loads(text)))
+    phrases = {key: re.sub(r"\{(\w+):[^{}]*\}", r"{\1}", each) for key, each in templates.items()}
+    return Language(
+        name=wanted, phrases=MappingProxyType(phrases), templates=MappingProxyType(templates)
+    )
 
 
 def placeholders(phrase: str) -> frozenset[str]:

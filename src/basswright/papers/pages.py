@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from basswright.papers.blocks import Paper
 from basswright.papers.facts import Head
+from basswright.papers.logo import is_png
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -31,7 +32,7 @@ def html(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
         HTML text. Drawings are shown as images, so that no script in one can run.
     """
     images = {name: _data_address(svg) for name, svg in drawn.items()}
-    logo = _data_address(head.logo_svg) if head.logo_svg else ""
+    logo = head.logo if is_png(head.logo) or not head.logo else _data_address(head.logo)
     page = {"a4": "A4", "us-letter": "letter"}[head.paper]
     return _template().render(
         paper=paper, images=images, logo=logo, lang=paper.language, page_size=page

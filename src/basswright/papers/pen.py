@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from basswright.papers.blocks import Block, Facts, Figure, Figures, Paper, Running
 from basswright.papers.facts import PapersContext
 from basswright.papers.language import Language, language
+from basswright.papers.sayings import Sayings
 from basswright.papers.writing import SPACE, Writing
 from basswright.records.enclosure import Cuboid
 
@@ -18,6 +20,22 @@ class Pen:
     facts: PapersContext
     words: Language
     write: Writing
+    sayings: Sayings
+
+    def told(self, text: str) -> str:
+        """Return a text of another room in the language and the units of the papers."""
+        return self.sayings.say(text)
+
+    def sentences(self, texts: Iterable[str]) -> tuple[str, ...]:
+        """Return texts of other rooms, each with a capital at its beginning."""
+        return tuple(sentence(self.told(text)) for text in texts)
+
+    def amount(self, value: float, unit: str) -> str:
+        """Write a signed margin in the unit of its rule."""
+        if unit == "mm":
+            sign = "+" if value > 0 else ""
+            return sign + self.write.length(value / 1000)
+        return self.write.signed(value, unit.replace("ohm", "Ω"))
 
     def say(self, key: str, **values: str | int) -> str:
         """Return a phrase."""
@@ -43,14 +61,20 @@ class Pen:
             subtitle=self.say(f"{name}.subtitle", **values),
             running=Running(
                 workshop=head.workshop,
-                logo_svg=head.logo_svg,
+                logo=head.logo,
                 logo_alt=head.workshop or self.say("running.logo"),
                 top=top,
-                foot_left=" · ".join(part for part in (head.workshop, *top) if part),
+                foot_left=" · ".join(part for part in self._foot(top) if part),
                 page_of=self.words.phrases["running.page_of"],
             ),
             blocks=blocks,
         )
+
+    def _foot(self, top: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the workshop's address; the job again where there is none."""
+        head = self.facts.head
+        own = (" ".join(head.address.split()), " ".join(head.contact.split()))
+        return (head.workshop, *(own if any(own) else top))
 
     def _words_are_in(self) -> str:
         wanted, there = self.facts.head.language, self.words.name
@@ -70,6 +94,8 @@ class Pen:
         ]
         if with_validity:
             rows.append((say("head.valid_until"), self.write.day(head.valid_until)))
+            if head.tax_number:
+                rows.append((say("head.tax_number"), head.tax_number))
         return Facts(rows=tuple(rows))
 
     def size_rows(self) -> tuple[tuple[str, str], ...]:
@@ -123,6 +149,15 @@ class Pen:
             rows.insert(7, (say("system.tuning"), write.frequency(system.tuning_hz)))
         return tuple(rows)
 
+    def low_limit(self, low_limit_hz: float) -> str:
+        """Write a low limit; at the ends of what is looked at there is no exact figure."""
+        promise = self.facts.promise
+        if low_limit_hz <= promise.lowest_hz * (1 + 1e-9):
+            return self.say("limit.or_lower", frequency=self.write.whole_hz(promise.lowest_hz))
+        if low_limit_hz >= promise.highest_hz:
+            return self.say("limit.not_held")
+        return self.write.frequency(low_limit_hz)
+
     def drawing(self, name: str, height_mm: float) -> tuple[Figure, ...]:
         """Return a drawing as a figure, or nothing where there is none.
 
@@ -174,11 +209,13 @@ class Pen:
 
 def pen(facts: PapersContext) -> Pen:
     """Return the pen for the language and the units of a job."""
-    head = facts.head
+    head, words = facts.head, language(facts.head.language)
+    write = Writing(language=head.language, lengths=head.lengths, currency=head.currency)
     return Pen(
         facts=facts,
-        words=language(head.language),
-        write=Writing(language=head.language, lengths=head.lengths, currency=head.currency),
+        words=words,
+        write=write,
+        sayings=Sayings(words=words, write=write),
     )
 
 

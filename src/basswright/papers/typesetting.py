@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from base64 import b64decode
 from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import UTC, datetime
@@ -16,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from basswright.papers.blocks import Figures, Paper
 from basswright.papers.facts import Head
+from basswright.papers.logo import is_png, png_base64, room_mm
 
 if TYPE_CHECKING:
     import typst
@@ -106,6 +108,7 @@ def _data(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
         {
             "paper": asdict(paper),
             "figures": {name: in_family(drawn[name]) for name in sorted(used)},
+            "logo": _logo(head.logo),
             "paper_size": head.paper,
             "date": [issued.year, issued.month, issued.day],
             "lang": lang,
@@ -113,6 +116,21 @@ def _data(paper: Paper, head: Head, drawn: Mapping[str, str]) -> str:
             "fonts": [FAMILY, "Libertinus Serif", "DejaVu Sans Mono"],
         }
     )
+
+
+def _logo(logo: str) -> dict[str, object] | None:
+    """Return what the typesetter needs of a logo: content, kind and room [mm]."""
+    if not logo:
+        return None
+    width_mm, height_mm = room_mm(logo)
+    png = is_png(logo)
+    content: str | list[int] = list(b64decode(png_base64(logo))) if png else logo
+    return {
+        "format": "png" if png else "svg",
+        "content": content,
+        "width_mm": width_mm,
+        "height_mm": height_mm,
+    }
 
 
 def in_family(svg: str) -> str:

@@ -119,6 +119,10 @@ class Writing:
         digits = 0 if math.isclose(frequency_hz, round(frequency_hz), abs_tol=0.05) else 1
         return self.quantity(frequency_hz, "Hz", digits)
 
+    def whole_hz(self, frequency_hz: float) -> str:
+        """Write a frequency without decimals."""
+        return self.quantity(frequency_hz, "Hz")
+
     def voltage(self, voltage_v: float, digits: int = 1) -> str:
         """Write a voltage."""
         return self.quantity(voltage_v, "V", digits)

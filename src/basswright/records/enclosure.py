@@ -75,6 +75,13 @@ class Driver(Record):
     Mms_kg: float | None = Field(None, gt=1e-3, le=5)
 
 
+class Terminals(Record):
+    """Pairs of terminals outside the box, each leading to coils of its own, all alike."""
+
+    pairs: int = Field(ge=2, le=8, description="pairs of terminals that a fitter can join")
+    load_ohm: float = Field(gt=0.2, le=32, description="nominal load at each pair")
+
+
 class BuiltInAmplifier(Record):
     """The amplifier of an enclosure that brings its own."""
 
@@ -87,7 +94,8 @@ class BuiltInAmplifier(Record):
 class Enclosure(Record):
     """One ready-made loaded enclosure that can be bought.
 
-    `load_ohm`, `power_low_w` and `power_high_w` are those of the whole box.
+    `load_ohm`, `power_low_w` and `power_high_w` are those of the whole box; with several
+    pairs of `terminals`, `load_ohm` is one of the loads that these can be joined to.
     `sensitivity_db` is for 1 W at 1 m in half space, `low_limit_hz` the supplier's
     own low limit, taken as the -10 dB point in half space unless the sheet says so.
     """
@@ -100,6 +108,9 @@ class Enclosure(Record):
     firing: Firing = "front"
     driver: Driver
     load_ohm: float | None = Field(None, gt=0.2, le=32, description="total nominal load")
+    terminals: Terminals | None = Field(
+        None, description="where coils or cones are led out one by one; None: one pair"
+    )
     power_low_w: float | None = Field(None, gt=0, le=20000, description="RMS, recommended from")
     power_high_w: float | None = Field(None, gt=0, le=20000, description="RMS, recommended up to")
     sensitivity_db: float | None = Field(None, ge=60, le=110)

@@ -29,6 +29,10 @@ class Workshop(Record):
     """What goes on every paper and into every price."""
 
     name: str = Field("", max_length=80, description="stands at the head of every paper")
+    address: str = Field("", max_length=160, description="stands at the foot of every paper")
+    contact: str = Field("", max_length=120, description="telephone, mail: at the foot as well")
+    tax_number: str = Field("", max_length=60, description="stands on the quote")
+    valid_days: int = Field(30, ge=0, le=365, description="for how many days a quote holds")
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$", description="ISO 4217 code, such as EUR")
     hourly_rate: float = Field(60.0, ge=0, le=1000, description="labour, without tax")
     tax_share: float = Field(0.20, ge=0, le=0.5, description="sales tax on parts and labour")
@@ -36,7 +40,10 @@ class Workshop(Record):
     paper: Literal["a4", "us-letter"] = Field("a4", description="size of the printed papers")
     lengths: Literal["metric", "inch"] = Field("metric", description="how lengths are shown")
     language: str = Field(
-        "en", min_length=2, max_length=10, description="for numbers and dates: en, de, fr-CH"
+        "en",
+        min_length=2,
+        max_length=10,
+        description="of the papers: en, de, with a region en-US, de-CH",
     )
 
 

@@ -32,6 +32,8 @@ class PowerMatch(Record):
     mode: OutputMode
     load_ohm: float = Field(description="total load that the output sees")
     wiring: str = Field(description="how the terminals are joined, in plain words")
+    pairs: int = Field(1, description="pairs of terminals of the box that are joined")
+    pair_ohm: float | None = Field(None, description="load at each, where there are several")
     available_w: float = Field(description="into that load at the car's supply voltage")
     used_w: float = Field(description="with the gain set")
     gain_voltage_v: float = Field(description="RMS at the terminals, sine at full scale")

@@ -1,10 +1,9 @@
 """What is believed of the unknowns once the published figures are known.
 
 The prior and every figure that is a product of powers are normal in logarithms, so
-that conditioning on them is exact (R. E. Kalman, *Journal of Basic Engineering* 82,
-1960, one scalar figure at a time). What is left, the low limit and what makers aim at,
-weighs draws from that belief (importance sampling, then systematic resampling;
-Douc, Cappe and Moulines 2005).
+that conditioning on them is exact, one scalar figure at a time. What is left, the low
+limit and what makers aim at, weighs draws from that belief (importance sampling, then
+systematic resampling).
 """
 
 from __future__ import annotations
@@ -22,7 +21,31 @@ _BASE_SEED: Final = 20
 
 
 def conditioned(mean: Array, spread: Array, figures: Sequence[Linear]) -> tuple[Array, Array]:
-    """Return mean (n, p) and covariance (n, p, p) given all the figures."""
+    """Return mean and covariance of the unknowns given all the figures.
+
+    Parameters
+    ----------
+    mean, spread : ndarray, shape (n, p)
+        Of the logarithms of the unknowns before [-].
+    figures : sequence of Linear
+        Each one row of a matrix for n boxes; NaN where a box's sheet is silent.
+
+    Returns
+    -------
+    mean : ndarray, shape (n, p)
+    covariance : ndarray, shape (n, p, p)
+        Of the logarithms after [-].
+
+    Notes
+    -----
+    For each figure y = h x + noise of variance r: gain K = P h / (h P h + r), x + K (y - h x),
+    P - K h P.
+
+    References
+    ----------
+    .. [1] R. E. Kalman, "A new approach to linear filtering and prediction problems", Journal
+       of Basic Engineering 82(1), 1960, pp. 35-45.
+    """
     mean = mean.copy()
     covariance = np.zeros((*mean.shape, mean.shape[1]))
     rows = np.arange(mean.shape[1])
@@ -43,10 +66,33 @@ def conditioned(mean: Array, spread: Array, figures: Sequence[Linear]) -> tuple[
 def proposals(
     mean: Array, covariance: Array, *, ids: Sequence[str], count: int, seed: int
 ) -> Array:
-    """Return draws of the unknowns, shape (n, count, p).
+    """Return draws of the unknowns.
 
-    A Latin hypercube (McKay, Beckman and Conover 1979), shifted for each box by a hash
-    of its id, so that a box draws the same whatever else is in the list.
+    Parameters
+    ----------
+    mean : ndarray, shape (n, p)
+    covariance : ndarray, shape (n, p, p)
+        Of the logarithms [-].
+    ids : sequence of str, length n
+    count : int
+        Draws a box.
+    seed : int
+
+    Returns
+    -------
+    ndarray, shape (n, count, p)
+        Logarithms of the unknowns [-].
+
+    Notes
+    -----
+    A Latin hypercube, shifted for each box by a hash of its id, so that a box draws the same
+    whatever else is in the list, turned normal and correlated by Cholesky's factor.
+
+    References
+    ----------
+    .. [1] M. D. McKay, R. J. Beckman and W. J. Conover, "A comparison of three methods for
+       selecting values of input variables in the analysis of output from a computer code",
+       Technometrics 21(2), 1979, pp. 239-245.
     """
     from scipy.special import ndtri
 
@@ -61,10 +107,29 @@ def proposals(
 
 
 def resampled(states: Array, log_weight: Array, *, count: int, order: Array) -> Array:
-    """Return the weighted mean and then `count` equally likely draws, (n, 1 + count, p).
+    """Return the weighted mean and then equally likely draws.
 
-    `order`, shape (n, proposals), sorts the draws before every k-th is taken, so that
-    few draws still spread evenly along it.
+    Parameters
+    ----------
+    states : ndarray, shape (n, k, p)
+        Draws of the logarithms of the unknowns [-].
+    log_weight : ndarray, shape (n, k)
+        Natural logarithm of each draw's weight, up to a constant [-].
+    count : int
+        Draws wanted.
+    order : ndarray, shape (n, k)
+        Sorts the draws before every so many-th is taken, so that few draws still spread
+        evenly along it.
+
+    Returns
+    -------
+    ndarray, shape (n, 1 + count, p)
+        The weighted mean first [-].
+
+    References
+    ----------
+    .. [1] R. Douc, O. Cappé and E. Moulines, "Comparison of resampling schemes for particle
+       filtering", Proceedings of ISPA, 2005, pp. 64-69 (systematic resampling).
     """
     weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
     weight /= weight.sum(axis=1, keepdims=True)

@@ -1,7 +1,7 @@
 """How each published figure follows from the unknowns, and how far it can be trusted.
 
 Thiele and Small's relations are products of powers, so that in logarithms every figure
-here is a sum of unknowns: one row of a matrix.
+here is a sum of unknowns: one row of a matrix (R. H. Small, JAES 20(5), 1972, pp. 383-395).
 """
 
 from __future__ import annotations
@@ -44,7 +44,17 @@ _DB: Final = np.log(10) / 10
 
 @dataclass(frozen=True, kw_only=True)
 class Linear:
-    """One published figure: value = row . unknowns, with NaN where it is not known."""
+    """One published figure of n boxes: value = row . unknowns, with noise.
+
+    Attributes
+    ----------
+    row : ndarray, shape (p,)
+        Exponent of each unknown [-].
+    value : ndarray, shape (n,)
+        Natural logarithm of the figure, NaN where it is not known [-].
+    spread : ndarray, shape (n,)
+        Standard deviation of that logarithm about the truth [-].
+    """
 
     row: Array
     value: Array
@@ -54,8 +64,34 @@ class Linear:
 def linear_figures(sheets: Sheets, mean: Array) -> list[Linear]:
     """Return every published figure that is a product of powers of the unknowns.
 
-    `mean` is the prior mean, shape (n, unknowns); only the radiator's share of its own
-    stiffness in the tuning is taken from it.
+    Parameters
+    ----------
+    sheets : Sheets
+        n boxes.
+    mean : ndarray, shape (n, unknowns)
+        Prior mean of the logarithms [-]; only the radiator's share of its own stiffness in
+        the tuning is taken from it.
+
+    Returns
+    -------
+    list of Linear
+        NaN where a box's sheet is silent.
+
+    Notes
+    -----
+    Bl^2 = ws Mms Re / Qes; Vas = rho c^2 Sd / (ws^2 m'), m' the moving mass over the area;
+    eta0 = rho Sd ws / (2 pi c Qes m'); tuning of a port c/(2 pi) sqrt(S / (V L)), of radiators
+    wb^2 (1 - ratio^2) Mmp V = rho c^2 Sp^2. How far each figure is trusted is from memory,
+    common practice.
+
+    References
+    ----------
+    .. [1] R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5), 1972,
+       pp. 383-395.
+    .. [2] R. H. Small, "Vented-box loudspeaker systems, part I", JAES 21(5), 1973,
+       pp. 363-372.
+    .. [3] R. H. Small, "Passive-radiator loudspeaker systems, part I: Analysis", JAES 22(8),
+       1974, pp. 592-601.
     """
     log = {
         name: np.log(getattr(sheets, name))

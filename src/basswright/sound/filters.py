@@ -17,15 +17,34 @@ def chain_response(
     lowpass_hz: float | None = None,
     infrasonic_hz: float | None = None,
 ) -> NDArray[np.complex128]:
-    """Return what low-pass and infrasonic filter leave of the signal, shape (f,).
+    """Return what low-pass and infrasonic filter leave of the signal [-].
 
-    Butterworth polynomials of fourth order (S. Butterworth, *Experimental Wireless*,
-    October 1930): poles on a circle at 22.5 and 67.5 degrees from the real axis.
+    Parameters
+    ----------
+    frequency_hz : ndarray, shape (f,)
+        Above 0 [Hz].
+    lowpass_hz, infrasonic_hz : float, optional
+        Corners at -3 dB; None leaves the filter out [Hz].
+
+    Returns
+    -------
+    ndarray of complex, shape (f,)
+        1 in the pass band [-].
 
     Raises
     ------
     InputError
         A corner that is not positive, or an infrasonic one not below the low-pass.
+
+    Notes
+    -----
+    Butterworth polynomials of fourth order: poles on a circle at 22.5 and 67.5 degrees from
+    the real axis, 24 dB an octave.
+
+    References
+    ----------
+    .. [1] S. Butterworth, "On the theory of filter amplifiers", Experimental Wireless and the
+       Wireless Engineer 7, 1930, pp. 536-541.
     """
     _check(lowpass_hz, infrasonic_hz)
     jf = np.asarray(1j * np.asarray(frequency_hz, dtype=float), dtype=np.complex128)

@@ -11,7 +11,17 @@ LOWEST_HZ, HIGHEST_HZ = 0.5, 20_000.0
 
 
 def checked_grid(frequency_hz: ArrayLike) -> NDArray[np.float64]:
-    """Return the frequencies as an array, shape (f,).
+    """Return the frequencies as an array [Hz].
+
+    Parameters
+    ----------
+    frequency_hz : array_like, shape (f,)
+        Rising, 0.5 to 20,000 [Hz].
+
+    Returns
+    -------
+    ndarray, shape (f,)
+        The same [Hz].
 
     Raises
     ------
@@ -36,8 +46,22 @@ def checked_grid(frequency_hz: ArrayLike) -> NDArray[np.float64]:
 
 
 def octave_grid(low_hz: float, high_hz: float, per_octave: int = 12) -> NDArray[np.float64]:
-    """Return frequencies at equal steps of an octave fraction, `low_hz` included.
+    """Return frequencies at equal steps of an octave fraction, `low_hz` included [Hz].
 
+    Parameters
+    ----------
+    low_hz, high_hz : float
+        Ends, `high_hz` included where a step falls on it [Hz].
+    per_octave : int
+        Steps an octave.
+
+    Returns
+    -------
+    ndarray, shape (f,)
+        low 2^(k / per_octave) [Hz].
+
+    Examples
+    --------
     >>> octave_grid(16.0, 32.0, 2).round(2)
     array([16.  , 22.63, 32.  ])
     """

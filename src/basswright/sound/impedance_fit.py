@@ -48,7 +48,17 @@ _CARRIES: Final = {
 
 @dataclass(frozen=True, kw_only=True)
 class Fitted:
-    """One unknown after the fit: middle, 90 % band and where it comes from."""
+    """One unknown after the fit: middle, 90 % band and where it comes from.
+
+    Attributes
+    ----------
+    name : str
+        One of `UNKNOWNS`; its unit stands beside it there.
+    value, low, high : float
+        Middle, and the ends of the band.
+    source : Source
+        "measured" where the sweep took away half of the uncertainty, else "estimated".
+    """
 
     name: str
     value: float
@@ -67,12 +77,12 @@ class ImpedanceFit:
         The box in d draws, shape (1, d), as `box_models` gives it.
     unknowns : tuple of str
     log_middle : ndarray, shape (u,)
-        Natural logarithm of each unknown.
+        Natural logarithm of each unknown [-].
     covariance : ndarray, shape (u, u)
-        Of those logarithms.
+        Of those logarithms [-].
     figures : tuple of Fitted
     residual_share : float
-        RMS difference between sweep and model, as a share of the impedance.
+        RMS difference between sweep and model, as a share of the impedance [-].
     """
 
     models: BoxModels
@@ -97,17 +107,36 @@ def fit_impedance(
     ----------
     enclosure : Enclosure
         What the sheet says; it keeps what the sweep cannot tell.
-    frequency_hz : array, shape (f,)
-    impedance_ohm : array of complex or float, shape (f,)
-        At the terminals of the whole box. Real values are taken as magnitudes.
+    frequency_hz : array_like, shape (f,)
+        8 or more, rising [Hz].
+    impedance_ohm : array_like of complex or float, shape (f,)
+        At the terminals of the whole box. Real values are taken as magnitudes [ohm].
     draws, seed : int
         As in `box_models`.
+
+    Returns
+    -------
+    ImpedanceFit
 
     Raises
     ------
     InputError
         Fewer than 8 frequencies, an impedance that is not finite and above zero, or a
         sheet that contradicts itself.
+
+    Notes
+    -----
+    Nonlinear least squares (Levenberg and Marquardt) on the logarithm of the impedance and
+    on what the sheet says, in three rounds, each with the noise that the last one left. The
+    covariance is that of the straight-line approximation at the solution (Laplace). The
+    blocked coil is Re + K s^n.
+
+    References
+    ----------
+    .. [1] W. M. Leach, "Loudspeaker voice-coil inductance losses: circuit models, parameter
+       estimation, and effect on frequency response", JAES 50(6), 2002, pp. 442-450.
+    .. [2] J. J. Moré, "The Levenberg-Marquardt algorithm: implementation and theory", in
+       Numerical Analysis, Lecture Notes in Mathematics 630, Springer, 1978, pp. 105-116.
     """
     grid = checked_grid(frequency_hz)
     measured = _checked(impedance_ohm, grid)

@@ -24,15 +24,23 @@ def read_impedance_csv(text: str) -> tuple[Array, Complex | Array]:
 
     One row a frequency, separated by comma, semicolon or tab, with or without a heading.
 
+    Parameters
+    ----------
+    text : str
+
     Returns
     -------
-    tuple of ndarray
-        Frequencies [Hz], and impedance [ohm]: complex with a phase, real without.
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz].
+    impedance_ohm : ndarray, shape (f,)
+        Complex with a phase, real without [ohm].
 
     Raises
     ------
     InputErrors
         Every row that cannot be read, with its number.
+    InputError
+        A magnitude that is not above zero, or frequencies that repeat or are out of range.
     """
     rows = [
         row for row in csv.reader(io.StringIO(text), _dialect(text)) if any(map(str.strip, row))
@@ -74,24 +82,39 @@ def impedance_from_channels(
     rate_hz: float,
     frequency_hz: ArrayLike,
 ) -> Complex:
-    """Impedance from two channels: voltage at the terminals, and over a known resistor.
-
-    The same current flows through both, so that Z = R U / U_sense, from averaged cross
-    spectra (H1 estimate; Bendat and Piersol, *Random Data*).
+    """Return the impedance from two channels: at the terminals, and over a resistor [ohm].
 
     Parameters
     ----------
-    terminal_v, sense_v : array, shape (t,)
+    terminal_v, sense_v : array_like, shape (t,)
+        Voltage at the terminals, and over the resistor in series, in one and the same unit.
     sense_ohm : float
-        The resistor.
+        The resistor, above 0 [ohm].
     rate_hz : float
-    frequency_hz : array, shape (f,)
+        Samples a second [Hz].
+    frequency_hz : array_like, shape (f,)
+        At most 0.45 of the rate [Hz].
+
+    Returns
+    -------
+    ndarray of complex, shape (f,)
+        Z = R U / U_sense [ohm].
 
     Raises
     ------
     InputError
         Channels of different length, no resistor, frequencies beyond the recording, or
-        channels that do not belong together.
+        channels that do not belong together (coherence below 0.9).
+
+    Notes
+    -----
+    The same current flows through both. Averaged cross spectrum over the spectrum of the
+    sense channel (H1 estimate), which noise in the terminal channel does not bias.
+
+    References
+    ----------
+    .. [1] J. S. Bendat and A. G. Piersol, Random Data: Analysis and Measurement Procedures,
+       Wiley (H1 estimate and coherence).
     """
     from scipy.signal import csd, welch
 

@@ -1,6 +1,8 @@
 """The hot loop: what each box gives per volt, and how much it stands.
 
-Everything is real arithmetic on squares; roots and logarithms wait until the end.
+Everything is real arithmetic on squares; roots and logarithms wait until the end. The
+network is that of :mod:`basswright.sound.network`, where its sources are named; the tests
+hold one against the other.
 """
 
 from __future__ import annotations
@@ -47,7 +49,19 @@ _TINY: Final = 1e-290
 
 
 def packed(models: BoxModels) -> Array:
-    """Return all parameters as one table, shape (n * d, 28)."""
+    """Return all parameters as one table.
+
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws.
+
+    Returns
+    -------
+    ndarray, shape (n * d, 28)
+        Columns as `COLUMNS`, then `CHAMBER_COLUMNS` of the rear and of the front chamber,
+        each in the unit of its field (compliance [m3/Pa], leak [m3/(Pa s)]).
+    """
     columns = [getattr(models, name) for name in COLUMNS]
     columns += _chamber_columns(models.rear) + _chamber_columns(models.front)
     return np.stack([column.ravel() for column in columns]).T
@@ -129,12 +143,32 @@ def squared_flows(
     impedance: Array,
     which: NDArray[np.intp],
 ) -> None:
-    """Fill, for each row of the table and each frequency, shape (m, f):
+    """Fill what each box gives and stands, for each row of the table and each frequency.
 
-    `per_volt2` squared volume velocity for one volt, `own2` the highest squared volume
-    velocity that the box itself allows, `impedance` its magnitude, `which` limit
-    decides. `coil` holds w^n; `front` the front chambers' columns, or None where no
-    box has one, for which a shorter loop is compiled.
+    Parameters
+    ----------
+    table : ndarray, shape (m, 28)
+        :func:`packed` parameters.
+    front : ndarray, shape (m, 9), or None
+        The front chambers' columns; None where no box has one, for which a shorter loop is
+        compiled.
+    w : ndarray, shape (f,)
+        Angular frequencies [rad/s].
+    coil : ndarray, shape (m, f)
+        w^n of each coil's exponent.
+    per_volt2 : ndarray, shape (m, f)
+        Filled: squared volume velocity for one volt [m6/(s2 V2)].
+    own2 : ndarray, shape (m, f)
+        Filled: highest squared RMS volume velocity that the box itself allows [m6/s2].
+    impedance : ndarray, shape (m, f)
+        Filled: its magnitude [ohm].
+    which : ndarray of int, shape (m, f)
+        Filled: the limit that decides, index into `OWN_LIMITS`.
+
+    References
+    ----------
+    .. [1] R. H. Small, JAES 20(5), 1972, and 21(5) and 21(6), 1973: network, displacement and
+       thermal limits.
     """
     for i in range(table.shape[0]):
         cones = _cones(table[i])
@@ -179,8 +213,21 @@ def squared_loudest(
 ) -> None:
     """Fill the highest squared volume velocity of each row with its own amplifier.
 
-    `volts2` and `amps2` are squared RMS limits, one a row. `which` becomes 0 for the
-    voltage, 1 for the current, and the box's own limit plus two otherwise.
+    Parameters
+    ----------
+    table, front, w, coil : ndarray
+        As in :func:`squared_flows`.
+    volts2, amps2 : ndarray, shape (m,)
+        Squared RMS limits of the amplifiers [V2] and [A2].
+    loudest2 : ndarray, shape (m, f)
+        Filled: highest squared RMS volume velocity [m6/s2].
+    which : ndarray of int, shape (m, f)
+        Filled: 0 for the voltage, 1 for the current, and the box's own limit plus two
+        otherwise.
+
+    References
+    ----------
+    .. [1] As :func:`squared_flows`.
     """
     for i in range(table.shape[0]):
         cones = _cones(table[i])

@@ -22,8 +22,36 @@ _ISOTHERMAL: Final = 0.4
 class KnownDriver:
     """One cone with its coils as wired; each figure a number or an array of shape (n,).
 
-    The coil's impedance is Re + K (j w)^n: with `coil_n` 1, `coil_K` is an inductance
-    [H].
+    The coil's impedance is Re + K (j w)^n: with `coil_n` 1, `coil_K` is an inductance [H].
+
+    Attributes
+    ----------
+    Re_ohm : array_like
+        Cold resistance of the coil [ohm].
+    Bl_tm : array_like
+        Force factor [T m].
+    Mms_kg : array_like
+        Moving mass with the air's own load [kg].
+    Cms_m_per_n : array_like
+        Compliance of the suspension [m/N].
+    Rms_kg_per_s : array_like
+        Its mechanical resistance [kg/s].
+    Sd_m2 : array_like
+        Effective area [m2].
+    Xmax_m : array_like
+        Highest clean excursion, peak, one way [m].
+    coil_K : array_like
+        Semi-inductance [ohm s^n].
+    coil_n : array_like
+        Its exponent, above 0, at most 1 [-].
+    heat_limit_w : array_like
+        Power that the hot coil can turn into heat for good [W].
+
+    References
+    ----------
+    .. [1] R. H. Small, "Direct-radiator loudspeaker system analysis", JAES 20(5), 1972,
+       pp. 383-395.
+    .. [2] W. M. Leach, JAES 50(6), 2002, pp. 442-450 (semi-inductance).
     """
 
     Re_ohm: ArrayLike
@@ -40,7 +68,19 @@ class KnownDriver:
 
 @dataclass(frozen=True, kw_only=True)
 class KnownPort:
-    """Ports of a chamber, all together: area, and length with end corrections."""
+    """Ports of a chamber, all together; each figure a number or an array of shape (n,).
+
+    Attributes
+    ----------
+    area_m2 : array_like
+        Of all mouths [m2].
+    effective_length_m : array_like
+        With end corrections [m].
+    Qp : array_like
+        Q of the port's own losses at the tuning [-].
+    speed_m_per_s : array_like
+        Highest clean air speed, peak [m/s].
+    """
 
     area_m2: ArrayLike
     effective_length_m: ArrayLike
@@ -50,7 +90,21 @@ class KnownPort:
 
 @dataclass(frozen=True, kw_only=True)
 class KnownRadiator:
-    """Passive radiators of a chamber, all together as one."""
+    """Passive radiators of a chamber, all together as one; numbers or arrays of shape (n,).
+
+    Attributes
+    ----------
+    Sd_m2 : array_like
+        Effective area of all [m2].
+    Mms_kg : array_like
+        Moving mass of all [kg].
+    Cms_m_per_n : array_like
+        Compliance of all in parallel [m/N].
+    Rms_kg_per_s : array_like
+        Mechanical resistance of all [kg/s].
+    Xmax_m : array_like
+        Highest clean excursion, peak, one way [m].
+    """
 
     Sd_m2: ArrayLike
     Mms_kg: ArrayLike
@@ -61,11 +115,26 @@ class KnownRadiator:
 
 @dataclass(frozen=True, kw_only=True)
 class KnownChamber:
-    """Air on one side of the cones.
+    """Air on one side of the cones; each figure a number or an array of shape (n,).
 
-    `QL` and `QA` are the Q of leaks and absorption at the tuning, or at the resonance
-    of the closed box (Small 1973, part I); `filled_share` is 0 for empty and 1 for a
-    filling that takes all the heat.
+    Attributes
+    ----------
+    volume_m3 : array_like
+        Net volume [m3].
+    opening : KnownPort, KnownRadiator or None
+    QL, QA : array_like
+        Q of leaks and of absorption at the tuning, or at the resonance of the closed box
+        [-].
+    filled_share : array_like
+        0 for empty, 1 for a filling that takes all the heat: the air is then softer by its
+        ratio of specific heats, 1.4 [-].
+
+    References
+    ----------
+    .. [1] R. H. Small, "Vented-box loudspeaker systems, part I: Small-signal analysis", JAES
+       21(5), 1973, pp. 363-372 (QL, QA, Qp).
+    .. [2] R. H. Small, "Closed-box loudspeaker systems, part I: Analysis", JAES 20(10), 1972,
+       pp. 798-808 (filling).
     """
 
     volume_m3: ArrayLike
@@ -99,12 +168,25 @@ def known_box(
     Returns
     -------
     BoxModels
-        Shape (n, 1).
+        Shape (n, 1); parameters in the units of their names, Q [-].
 
     Raises
     ------
     InputError
         A figure that is not above zero, or a wiring that leaves cones over.
+
+    Notes
+    -----
+    Of count cones, s in series: area, mass, resistance and heat times count, compliance over
+    count, Re and K times s^2/count, Bl times s. A leak has the resistance QL / (wb Ca), a loss
+    by absorption 1 / (QA wb Ca), the port's own wb Mp / Qp.
+
+    References
+    ----------
+    .. [1] R. H. Small, "Vented-box loudspeaker systems, part I: Small-signal analysis", JAES
+       21(5), 1973, pp. 363-372.
+    .. [2] R. H. Small, "Passive-radiator loudspeaker systems, part I: Analysis", JAES 22(8),
+       1974, pp. 592-601.
     """
     if count < 1 or series < 1 or count % series:
         raise InputError(

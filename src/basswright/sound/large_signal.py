@@ -7,7 +7,9 @@ shares that IEC 62458 names at the limit of the excursion, 82 % of the force fac
     Bl(x) = Bl / (1 + b (x - x0)^2),   k(x) = k (1 + a (x - x0)^2)
 
 with x0 the rest position off the middle of the gap. The air in the box stays linear.
-A semi-inductance counts as the inductance that it has at one stated frequency.
+A semi-inductance counts as the inductance that it has at one stated frequency. What the
+curves do to the sound: W. Klippel, "Loudspeaker nonlinearities: causes, parameters,
+symptoms", JAES 54(10), 2006, pp. 907-939.
 """
 
 from __future__ import annotations
@@ -33,8 +35,17 @@ _ANALYSED: Final = 4
 class Curvature:
     """How force factor and compliance shrink with the excursion.
 
-    `force_share` and `compliance_share` are what is left of them at Xmax; `offset_m`
-    is how far the cone rests from the middle of the gap.
+    Attributes
+    ----------
+    force_share, compliance_share : float
+        What is left of them at Xmax, 0.05 to 1 [-].
+    offset_m : float
+        How far the cone rests from the middle of the gap [m].
+
+    References
+    ----------
+    .. [1] IEC 62458, Sound system equipment, Electroacoustical transducers, Measurement of
+       large signal parameters (82 % and 75 %; from memory).
     """
 
     force_share: float = 0.82
@@ -59,13 +70,15 @@ class Motion:
     Attributes
     ----------
     time_s : ndarray
+        From the first sample [s].
     current_a : ndarray
+        At the terminals [A].
     cone_m, cone_m_per_s : ndarray
-        Outwards positive.
+        Outwards positive [m] and [m/s].
     vent_m_per_s : ndarray
-        Air speed in the port, or speed of the radiators, of the rear chamber.
+        Air speed in the port, or speed of the radiators, of the rear chamber [m/s].
     pressure_pa : ndarray
-        At 1 m in half space.
+        At 1 m in half space [Pa].
     """
 
     time_s: Array
@@ -83,11 +96,13 @@ class Distortion:
     Attributes
     ----------
     frequency_hz : ndarray, shape (f,)
+        Of the tones [Hz].
     pressure_pa, cone_m : ndarray, shape (f, h)
-        RMS of the fundamental and its harmonics.
+        RMS of the fundamental and its harmonics, at 1 m in half space [Pa], and of the
+        cone [m].
     thd_share : ndarray, shape (f,)
         Root of the summed squares of all harmonics over the fundamental, of the
-        pressure.
+        pressure [-].
     """
 
     frequency_hz: Array
@@ -106,25 +121,40 @@ def play(
 ) -> Motion:
     """Play a voltage through one box (its middle case) from rest.
 
-    Fourth-order Runge-Kutta, one step a sample, straight lines between samples.
-
     Parameters
     ----------
     models : BoxModels
         n = 1; draw 0 is used.
-    voltage_v : array, shape (t,)
-        Instantaneous voltage at the terminals.
+    voltage_v : array_like, shape (t,)
+        Instantaneous voltage at the terminals [V].
     rate_hz : float
         Samples a second, at least 4000: the coil answers within a few tenths of a
-        millisecond.
+        millisecond [Hz].
     curvature : Curvature
     inductance_at_hz : float
-        Frequency at which a semi-inductance is taken as an inductance.
+        Frequency at which a semi-inductance is taken as an inductance [Hz].
+
+    Returns
+    -------
+    Motion
+        Waveforms of shape (t,).
 
     Raises
     ------
     InputError
         Several boxes, a rate that is too low, or a voltage that is not finite.
+
+    Notes
+    -----
+    Fourth-order Runge-Kutta, one step a sample, straight lines between samples. Pressure is
+    rho / (2 pi) times the acceleration of the volume.
+
+    References
+    ----------
+    .. [1] W. Klippel, "Loudspeaker nonlinearities: causes, parameters, symptoms", JAES
+       54(10), 2006, pp. 907-939.
+    .. [2] E. Hairer, S. P. Nørsett and G. Wanner, Solving Ordinary Differential Equations I,
+       2nd ed., Springer, 1993, chapter II.
     """
     from basswright.sound.motion import integrate
 
@@ -156,9 +186,21 @@ def distortion(
     ----------
     models : BoxModels
         n = 1; draw 0 is used.
-    frequency_hz : array, shape (f,)
+    frequency_hz : array_like, shape (f,)
+        Above 0 [Hz].
     voltage_v : float
-        RMS.
+        RMS [V].
+    curvature : Curvature
+
+    Returns
+    -------
+    Distortion
+        Fundamental and four harmonics, from four cycles after 0.6 s.
+
+    References
+    ----------
+    .. [1] IEC 60268-5, Sound system equipment, Loudspeakers (harmonic distortion; the
+       fundamental alone is the reference here).
     """
     grid = np.atleast_1d(np.asarray(frequency_hz, dtype=float))
     rows = [_one_tone(models, f, voltage_v, curvature) for f in grid]

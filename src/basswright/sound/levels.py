@@ -31,17 +31,18 @@ def level_table(
     lowpass_hz: float | None,
     infrasonic_hz: float | None = None,
 ) -> LevelTable:
-    """Levels at the ear of each box, ready to be joined with any amplifier.
+    """Levels at the ear of each box, ready to be joined with any amplifier [dB].
 
     Parameters
     ----------
     models : BoxModels
         n boxes in d draws.
-    frequency_hz : array, shape (f,)
-    transfer : array of complex, broadcast against (n, d, f)
+    frequency_hz : array_like, shape (f,)
+        Rising [Hz].
+    transfer : array_like of complex, broadcast against (n, d, f)
         Pressure at the ear per volume velocity of the box [Pa s/m3].
     lowpass_hz, infrasonic_hz : float or None
-        Corners of the filters of the chain (fourth-order Butterworth).
+        Corners of the filters of the chain (fourth-order Butterworth) [Hz].
 
     Returns
     -------
@@ -53,6 +54,16 @@ def level_table(
     ------
     InputError
         Frequencies or transfer that cannot be used.
+
+    Notes
+    -----
+    20 log10 |p| / 20 µPa. The box's own limits are not filtered: they are told at the
+    terminals.
+
+    References
+    ----------
+    .. [1] ISO 80000-8 (sound pressure level, 20 µPa).
+    .. [2] As :func:`~basswright.sound.network.solve`.
     """
     grid = checked_grid(frequency_hz)
     shape = (*models.shape, grid.size)
@@ -75,10 +86,29 @@ def level_table(
 def flows_db(
     models: BoxModels, frequency_hz: Array
 ) -> tuple[Array, Array, Array, NDArray[np.intp]]:
-    """Return what each box gives, before any room, each of shape (n, d, f).
+    """Return what each box gives, before any room.
 
-    Volume velocity for 1 V, and the highest that the box itself allows, in dB over
-    1 m3/s; magnitude of the impedance [ohm]; index of the limit that decides.
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws.
+    frequency_hz : ndarray, shape (f,)
+        Above 0 [Hz].
+
+    Returns
+    -------
+    per_volt_db, own_db : ndarray, shape (n, d, f)
+        Volume velocity for 1 V, and the highest that the box itself allows [dB re 1 m3/s].
+    impedance_ohm : ndarray, shape (n, d, f)
+        Its magnitude [ohm].
+    which : ndarray of int, shape (n, d, f)
+        The limit that decides.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.sound.network.solve`; limits by heat and excursion: R. H.
+       Small, "Vented-box loudspeaker systems, part II: Large-signal analysis", JAES 21(6),
+       1973, pp. 438-444.
     """
     from basswright.sound.kernel import squared_flows
 
@@ -106,7 +136,17 @@ def flows_db(
 
 @dataclass(frozen=True)
 class Block:
-    """Some rows of the packed table, ready for the hot loop."""
+    """Some rows of the packed table, ready for the hot loop.
+
+    Attributes
+    ----------
+    rows : slice
+    table : ndarray, shape (m, 28)
+        As :func:`~basswright.sound.kernel.packed` gives it.
+    front : ndarray, shape (m, 9), or None
+    coil : ndarray, shape (m, f)
+        w^n of each coil's exponent.
+    """
 
     rows: slice
     table: Array
@@ -115,7 +155,18 @@ class Block:
 
 
 def blocks(models: BoxModels, w: Array) -> Iterator[Block]:
-    """Cut the packed table so that what the hot loop reads and fills stays in the cache."""
+    """Cut the packed table so that what the hot loop reads and fills stays in the cache.
+
+    Parameters
+    ----------
+    models : BoxModels
+    w : ndarray, shape (f,)
+        Angular frequencies [rad/s].
+
+    Yields
+    ------
+    Block
+    """
     from basswright.sound.kernel import FRONT, packed
 
     table, log_w = packed(models), np.log(w)
@@ -130,6 +181,25 @@ def blocks(models: BoxModels, w: Array) -> Iterator[Block]:
 
 
 def squared_transfer(transfer: ArrayLike, shape: tuple[int, int, int]) -> Array:
+    """Return the squared magnitude of a transfer [Pa2 s2/m6].
+
+    Parameters
+    ----------
+    transfer : array_like of complex
+        Pressure per volume velocity [Pa s/m3].
+    shape : tuple of int
+        (n, d, f), against which it must broadcast.
+
+    Returns
+    -------
+    ndarray, shape of `transfer`
+        |H|^2 [Pa2 s2/m6].
+
+    Raises
+    ------
+    InputError
+        A shape that does not fit, or values that are not finite and above zero.
+    """
     values = np.asarray(transfer, dtype=complex)
     try:
         np.broadcast_to(values, shape)

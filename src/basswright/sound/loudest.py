@@ -19,7 +19,7 @@ def loudest_curves(
     voltage_v: ArrayLike,
     current_a: ArrayLike,
 ) -> tuple[Array, NDArray[np.int8]]:
-    """Highest clean level and what decides, for boxes that each have their amplifier.
+    """Highest clean level and what decides, for boxes that each have their amplifier [dB].
 
     The same as :func:`~basswright.sound.level_table` followed by
     :func:`~basswright.sound.loudest_of`, without filters, in half the time.
@@ -28,16 +28,28 @@ def loudest_curves(
     ----------
     models : BoxModels
         n boxes in d draws.
-    frequency_hz : array, shape (f,)
-    transfer : array of complex, broadcast against (n, d, f)
+    frequency_hz : array_like, shape (f,)
+        Rising [Hz].
+    transfer : array_like of complex, broadcast against (n, d, f)
         Pressure at the ear per volume velocity [Pa s/m3].
-    voltage_v, current_a : array, broadcast against (n, d)
-        Highest RMS voltage and current of each amplifier.
+    voltage_v, current_a : array_like, broadcast against (n, d)
+        Highest RMS voltage [V] and current [A] of each amplifier.
 
     Returns
     -------
-    tuple of ndarray, each of shape (n, d, f)
-        Level [dB], and index into `AMPLIFIER_LIMITS` followed by the box's own limits.
+    level : ndarray, shape (n, d, f)
+        Sound pressure level [dB re 20 µPa].
+    which : ndarray of int, shape (n, d, f)
+        Index into `AMPLIFIER_LIMITS` followed by the box's own limits.
+
+    Raises
+    ------
+    InputError
+        Frequencies or transfer that cannot be used.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.sound.levels.flows_db`.
     """
     from basswright.sound.kernel import squared_loudest
 

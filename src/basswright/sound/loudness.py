@@ -34,7 +34,7 @@ QUIETEST_PHON: Final = 3.0
 def contour_db(
     loudness_phon: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 2023
 ) -> FloatArray:
-    """Which level a pure tone needs to sound as loud as this at that frequency.
+    """Which level a pure tone needs to sound as loud as this at that frequency [dB].
 
     Parameters
     ----------
@@ -42,7 +42,7 @@ def contour_db(
         Loudness level [phon].
     frequency_hz : array_like
         20 Hz to 12.5 kHz; broadcast against `loudness_phon`. Between the tabulated
-        frequencies the three parameters are interpolated over log frequency.
+        frequencies the three parameters are interpolated over log frequency [Hz].
     edition : {2003, 2023}
         Edition of the standard.
 
@@ -64,8 +64,8 @@ def contour_db(
 
     References
     ----------
-    ISO 226:2003 and ISO 226:2023, Acoustics, Normal equal-loudness-level contours,
-    clause 4.1, formula (1) and table 1.
+    .. [1] ISO 226:2003 and ISO 226:2023, Acoustics, Normal equal-loudness-level contours,
+       clause 4.1, formula (1) and table 1.
     """
     exponent, transfer, threshold = _parameters(frequency_hz, edition)
     phon_n = _finite(loudness_phon, "loudness_phon")
@@ -77,14 +77,14 @@ def contour_db(
 
 
 def phon(level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 2023) -> FloatArray:
-    """How loud a pure tone of this level sounds, in phon.
+    """How loud a pure tone of this level sounds [phon].
 
     Parameters
     ----------
     level_db : array_like
         Sound pressure level [dB re 20 µPa].
     frequency_hz : array_like
-        20 Hz to 12.5 kHz; broadcast against `level_db`.
+        20 Hz to 12.5 kHz; broadcast against `level_db` [Hz].
     edition : {2003, 2023}
         Edition of the standard.
 
@@ -101,7 +101,7 @@ def phon(level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 202
 
     References
     ----------
-    ISO 226:2003 and ISO 226:2023, formula (1) solved for the loudness level.
+    .. [1] ISO 226:2003 and ISO 226:2023, formula (1) solved for the loudness level.
     """
     exponent, transfer, threshold = _parameters(frequency_hz, edition)
     level = _finite(level_db, "level_db")
@@ -114,7 +114,7 @@ def phon(level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 202
 
 
 def sone(loudness_phon: ArrayLike) -> FloatArray:
-    """How loud a loudness level is, in sone: twice the sones sound twice as loud.
+    """How loud a loudness level is: twice the sones sound twice as loud [sone].
 
     Parameters
     ----------
@@ -126,10 +126,15 @@ def sone(loudness_phon: ArrayLike) -> FloatArray:
     ndarray
         Loudness [sone]; 40 phon is 1 sone, every 10 phon above double it.
 
+    Raises
+    ------
+    InputError
+        A value that is not finite.
+
     References
     ----------
-    ISO 532-1:2017: 2^((L - 40)/10) from 40 phon upwards and (L/40)^2.642 below; both
-    from memory.
+    .. [1] ISO 532-1:2017: 2^((L - 40)/10) from 40 phon upwards and (L/40)^2.642 below; both
+       from memory.
     """
     level = np.maximum(_finite(loudness_phon, "loudness_phon"), QUIETEST_PHON)
     return np.where(level >= 40, 2 ** ((level - 40) / 10), (level / 40) ** 2.642)
@@ -142,26 +147,30 @@ def times_as_loud(
     *,
     edition: Edition = 2023,
 ) -> FloatArray:
-    """How many times as loud the level a sounds as the level b, as heard.
+    """How many times as loud the level a sounds as the level b, as heard [-].
 
     Parameters
     ----------
     level_a_db, level_b_db : array_like
         Sound pressure levels of a tone [dB re 20 µPa].
     frequency_hz : array_like
-        20 Hz to 12.5 kHz; all three are broadcast.
+        20 Hz to 12.5 kHz; all three are broadcast [Hz].
     edition : {2003, 2023}
         Edition of ISO 226.
 
     Returns
     -------
     ndarray
-        Ratio of the loudnesses in sone: 2 means twice as loud, 0.5 half as loud.
+        Ratio of the loudnesses in sone: 2 means twice as loud, 0.5 half as loud [-].
 
     Raises
     ------
     InputError
         Frequency outside the contours, or a value that is not finite.
+
+    References
+    ----------
+    .. [1] As :func:`phon` and :func:`sone`.
     """
     loud_a = sone(phon(level_a_db, frequency_hz, edition=edition))
     loud_b = sone(phon(level_b_db, frequency_hz, edition=edition))
@@ -169,10 +178,29 @@ def times_as_loud(
 
 
 def times_as_loud_by_ten_db(level_a_db: ArrayLike, level_b_db: ArrayLike) -> FloatArray:
-    """How many times as loud a sounds as b by the plain rule that 10 dB double it.
+    """How many times as loud a sounds as b by the plain rule that 10 dB double it [-].
 
-    Right at 1 kHz (Stevens 1955); in the bass it says too little, see
-    :func:`times_as_loud`.
+    Right at 1 kHz; in the bass it says too little, see :func:`times_as_loud`.
+
+    Parameters
+    ----------
+    level_a_db, level_b_db : array_like
+        Sound pressure levels [dB re 20 µPa].
+
+    Returns
+    -------
+    ndarray, broadcast of both
+        2^((a - b)/10) [-].
+
+    Raises
+    ------
+    InputError
+        A value that is not finite.
+
+    References
+    ----------
+    .. [1] S. S. Stevens, "The measurement of loudness", Journal of the Acoustical Society of
+       America 27(5), 1955, pp. 815-829.
     """
     difference = _finite(level_a_db, "level_a_db") - _finite(level_b_db, "level_b_db")
     return np.asarray(2 ** (difference / 10))
@@ -183,7 +211,28 @@ def db_per_doubling(
 ) -> FloatArray:
     """How many more decibels make this tone sound twice as loud [dB].
 
-    Ten phon above the contour on which `level_db` lies (from 40 phon upwards).
+    Parameters
+    ----------
+    level_db : array_like
+        Sound pressure level [dB re 20 µPa].
+    frequency_hz : array_like
+        20 Hz to 12.5 kHz [Hz].
+    edition : {2003, 2023}
+        Edition of ISO 226.
+
+    Returns
+    -------
+    ndarray, broadcast of both
+        To ten phon above the contour on which `level_db` lies (from 40 phon upwards) [dB].
+
+    Raises
+    ------
+    InputError
+        Frequency outside the contours, or a value that is not finite.
+
+    References
+    ----------
+    .. [1] As :func:`contour_db` and :func:`sone`.
     """
     here = phon(level_db, frequency_hz, edition=edition)
     return contour_db(here + 10, frequency_hz, edition=edition) - contour_db(
@@ -194,7 +243,7 @@ def db_per_doubling(
 def bass_phon(
     level_db: ArrayLike, frequency_hz: ArrayLike, *, edition: Edition = 2023
 ) -> FloatArray:
-    """How loud a whole bass spectrum sounds, as one number in phon.
+    """How loud a whole bass spectrum sounds, as one number [phon].
 
     Bands below about 100 Hz fall into one critical band, in which the ear adds energy
     and not loudness. So every band is changed into the level at 50 Hz that sounds as
@@ -205,7 +254,7 @@ def bass_phon(
     level_db : array_like, shape (..., f)
         Levels of third-octave bands [dB re 20 µPa].
     frequency_hz : array_like, shape (f,)
-        Mid-frequencies of the bands, 20 to 100 Hz.
+        Mid-frequencies of the bands, 20 to 100 [Hz].
     edition : {2003, 2023}
         Edition of ISO 226.
 
@@ -221,9 +270,9 @@ def bass_phon(
 
     References
     ----------
-    Zwicker and Fastl, Psychoacoustics, sections 6.2 (critical bands: 100 Hz wide below
-    500 Hz) and 8.7, as in ISO 532-1, which likewise joins the bands up to 80 Hz after
-    an equal-loudness correction; the reading through ISO 226 at 50 Hz is our own.
+    .. [1] E. Zwicker and H. Fastl, Psychoacoustics, sections 6.2 (critical bands: 100 Hz wide
+       below 500 Hz) and 8.7, as in ISO 532-1, which likewise joins the bands up to 80 Hz
+       after an equal-loudness correction; the reading through ISO 226 at 50 Hz is our own.
     """
     frequency = _finite(frequency_hz, "frequency_hz")
     if np.any(frequency > 100):
@@ -239,7 +288,26 @@ def bass_phon(
 
 
 def is_extrapolated(loudness_phon: ArrayLike) -> NDArray[np.bool_]:
-    """Say where a loudness level lies outside the 20 to 90 phon that ISO 226 vouches for."""
+    """Say where a loudness level lies outside the 20 to 90 phon that ISO 226 vouches for.
+
+    Parameters
+    ----------
+    loudness_phon : array_like
+        Loudness level [phon].
+
+    Returns
+    -------
+    ndarray of bool, shape of `loudness_phon`
+
+    Raises
+    ------
+    InputError
+        A value that is not finite.
+
+    References
+    ----------
+    .. [1] ISO 226:2023, clause 4.1.
+    """
     level = _finite(loudness_phon, "loudness_phon")
     return np.asarray((level < 20) | (level > 90))
 
@@ -250,7 +318,12 @@ def a_weighting_db(frequency_hz: ArrayLike) -> FloatArray:
     Parameters
     ----------
     frequency_hz : array_like
-        Above 0 Hz.
+        Above 0 [Hz].
+
+    Returns
+    -------
+    ndarray, shape of `frequency_hz`
+        0 at 1 kHz, -30.3 at 50 Hz [dB].
 
     Raises
     ------
@@ -259,8 +332,8 @@ def a_weighting_db(frequency_hz: ArrayLike) -> FloatArray:
 
     References
     ----------
-    IEC 61672-1:2013, annex E: poles at 20.598997 Hz (double), 107.65265 Hz,
-    737.86223 Hz and 12194.217 Hz (double), 0 dB at 1 kHz.
+    .. [1] IEC 61672-1:2013, annex E: poles at 20.598997 Hz (double), 107.65265 Hz,
+       737.86223 Hz and 12194.217 Hz (double), 0 dB at 1 kHz.
     """
     frequency = _finite(frequency_hz, "frequency_hz")
     if np.any(frequency <= 0):

@@ -27,7 +27,39 @@ _Value = Callable[[str], Array]
 
 
 def lumped(states: Array, sheets: Sheets, *, ids: Sequence[str]) -> BoxModels:
-    """Return the models of boxes whose unknowns have the shape (n, d, unknowns)."""
+    """Return the models of boxes from their unknowns.
+
+    Parameters
+    ----------
+    states : ndarray, shape (n, d, unknowns)
+        Natural logarithm of each unknown, in the unit noted in `UNKNOWNS` [-].
+    sheets : Sheets
+        n boxes; only what is certain of them is read: kind, count, air speed.
+    ids : sequence of str, length n
+
+    Returns
+    -------
+    BoxModels
+        Shape (n, d).
+
+    Notes
+    -----
+    Bl^2 = ws Mms Re / Qes, Cms = 1 / (ws^2 Mms), Rms = ws Mms / Qms; leak wb Ca / QL; mass of a
+    port 1 / (wb^2 Ca), of radiators 1 / ((wb^2 - wp^2) Ca), wp their own resonance. The
+    semi-inductance has the reactance at 1 kHz that the sheet's inductance has there:
+    K w^n sin(n pi / 2) = w Le. Heat: three quarters of the rise of 175 K at the rated power lie
+    between coil and magnet (common practice, no source).
+
+    References
+    ----------
+    .. [1] R. H. Small, JAES 20(5), 1972, pp. 383-395; 21(5), 1973, pp. 363-372; 22(8), 1974,
+       pp. 592-601.
+    .. [2] W. M. Leach, JAES 50(6), 2002, pp. 442-450 (semi-inductance).
+    .. [3] E. R. Geddes, "An introduction to band-pass loudspeaker systems", JAES 37(5), 1989,
+       pp. 308-342.
+    .. [4] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41.
+    """
 
     def value(name: str) -> Array:
         return np.asarray(np.exp(states[..., AT[name]]))

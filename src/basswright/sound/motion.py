@@ -27,9 +27,29 @@ def _pressure(p: Array, k: int, stored: float, flow_in: float, flow_out: float) 
 def slope(p: Array, state: Array, volts: float, out: Array) -> float:
     """Fill the time derivative of the state; return that of the total volume velocity.
 
-    `p` holds Re, Le, Bl, Mms, stiffness, Rms, Sd, curvature of Bl and stiffness, rest
-    position, and for each chamber compliance, leak, absorption time, inverse mass,
-    damping and stiffness over mass of its opening.
+    Parameters
+    ----------
+    p : ndarray, shape (22,)
+        Re, Le, Bl, Mms, stiffness, Rms, Sd, curvature of Bl and stiffness [m^-2], rest
+        position [m], and for each chamber compliance, leak, absorption time, inverse mass,
+        damping and stiffness over mass of its opening; all in SI.
+    state : ndarray, shape (9,)
+        Current [A], cone excursion [m] and speed [m/s], then pressure in the compliance
+        [Pa], flow [m3/s] and displaced volume [m3] of the opening, rear and front.
+    volts : float
+        At the terminals [V].
+    out : ndarray, shape (9,)
+        Filled: the state's change a second.
+
+    Returns
+    -------
+    float
+        Acceleration of the volume of the whole box [m3/s2].
+
+    References
+    ----------
+    .. [1] W. Klippel, JAES 54(10), 2006, pp. 907-939 (state equations of a driver with
+       curved parameters).
     """
     i, x, v = state[0], state[1], state[2]
     off = x - p[9]
@@ -64,7 +84,27 @@ def slope(p: Array, state: Array, volts: float, out: Array) -> float:
 
 @compiled
 def integrate(p: Array, volts: Array, step: float) -> Array:
-    """Integrate from rest; return state and total acceleration of volume, shape (t, 10)."""
+    """Integrate from rest by Runge and Kutta's rule of fourth order.
+
+    Parameters
+    ----------
+    p : ndarray, shape (22,)
+        As in :func:`slope`.
+    volts : ndarray, shape (t,)
+        At the terminals [V].
+    step : float
+        Time between samples [s].
+
+    Returns
+    -------
+    ndarray, shape (t, 10)
+        State, and acceleration of the volume of the whole box [m3/s2].
+
+    References
+    ----------
+    .. [1] E. Hairer, S. P. Nørsett and G. Wanner, Solving Ordinary Differential Equations I,
+       2nd ed., Springer, 1993, chapter II.
+    """
     path = np.zeros((volts.size, _STATES + 1))
     state = np.zeros(_STATES)
     a, b, c, d = np.zeros(_STATES), np.zeros(_STATES), np.zeros(_STATES), np.zeros(_STATES)

@@ -24,10 +24,12 @@ class Flow:
     Attributes
     ----------
     impedance_ohm : ndarray
+        At the terminals [ohm].
     cone_m_per_s : ndarray
-        Speed of the cones, outwards positive.
+        Speed of the cones for a volt, outwards positive [m/s].
     total_m3_per_s, rear_m3_per_s, front_m3_per_s : ndarray
-        Volume velocity of the whole box, and of the rear and front openings.
+        Volume velocity for a volt of the whole box, and of the rear and front openings
+        [m3/s].
     """
 
     impedance_ohm: Complex
@@ -45,12 +47,25 @@ def solve(models: BoxModels, s: Complex) -> Flow:
     models : BoxModels
         n boxes in d draws.
     s : ndarray of complex
-        Laplace variable [1/s], broadcast against (n, d, 1): usually j w, shape (f,).
+        Laplace variable, broadcast against (n, d, 1): usually j w, shape (f,) [s^-1].
 
     Returns
     -------
     Flow
         Leaks count as radiated: they are openings of the same small box.
+
+    Notes
+    -----
+    Zm = Rms + s Mms + 1/(s Cms) + Sd^2 (Z rear + Z front), Ze = Re + K s^n + Bl^2 / Zm,
+    speed = Bl / (Zm Ze). A chamber is its compliance and leak beside the opening. Valid while
+    box and cone are small beside the wave; the load of the air outside is in Mms.
+
+    References
+    ----------
+    .. [1] A. N. Thiele, "Loudspeakers in vented boxes", Proceedings of the IRE Australia 22,
+       1961, pp. 487-508; again in JAES 19(5), 1971, pp. 382-392, and 19(6), pp. 471-483.
+    .. [2] R. H. Small, JAES 20(5), 1972, pp. 383-395; 20(10), 1972, pp. 798-808; 21(5), 1973,
+       pp. 363-372; 22(8), 1974, pp. 592-601.
     """
     rear, rear_vent, rear_out = _chamber(models.rear, s)
     front, front_vent, front_out = _chamber(models.front, s)
@@ -79,7 +94,27 @@ def solve(models: BoxModels, s: Complex) -> Flow:
 
 
 def coil_impedance(models: BoxModels, s: Complex) -> Complex:
-    """Return the impedance of the blocked coil, Re + K s^n [ohm] (Leach 2002)."""
+    """Return the impedance of the blocked coil [ohm].
+
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws.
+    s : ndarray of complex
+        Laplace variable, broadcast against (n, d, 1) [s^-1].
+
+    Returns
+    -------
+    ndarray of complex, shape (n, d, f)
+        Re + K s^n: n = 1 an inductance, n = 1/2 eddy currents in thick iron [ohm].
+
+    References
+    ----------
+    .. [1] W. M. Leach, "Loudspeaker voice-coil inductance losses: circuit models, parameter
+       estimation, and effect on frequency response", JAES 50(6), 2002, pp. 442-450.
+    .. [2] J. Vanderkooy, "A model of loudspeaker driver impedance incorporating eddy currents
+       in the pole structure", JAES 37(3), 1989, pp. 119-128.
+    """
     power = np.exp(_last(models.coil_n) * np.log(s))
     return np.asarray(_last(models.Re_ohm) + _last(models.coil_K) * power)
 

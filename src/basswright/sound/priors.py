@@ -85,7 +85,23 @@ _OPENING_SHARE: Final = {
 
 
 def prior(sheets: Sheets) -> tuple[Array, Array]:
-    """Return mean and standard deviation of each unknown, each of shape (n, unknowns)."""
+    """Return mean and standard deviation of each unknown before the sheet is read.
+
+    Parameters
+    ----------
+    sheets : Sheets
+        n boxes; kind, size, number of cones and load are read.
+
+    Returns
+    -------
+    mean, spread : ndarray, shape (n, unknowns)
+        Of the natural logarithms [-].
+
+    Notes
+    -----
+    Centres go with the nominal diameter over 300 mm by powers. All of them are from memory,
+    common practice, no source.
+    """
     n = len(sheets.kinds)
     mean = np.zeros((n, len(UNKNOWNS)))
     spread = np.tile([SPREAD[name] for name in UNKNOWNS], (n, 1))

@@ -58,13 +58,15 @@ class TrackStatistics:
     crest_db : float
         Peak over RMS [dB]; a sine has 3.01.
     power_share : float
-        Mean power over that of a full-scale sine of the same peak.
+        Mean power over that of a full-scale sine of the same peak [-].
     duty_share : float
-        Share of the time in which the level (0.125 s) is within 10 dB of its highest.
+        Share of the time in which the level (0.125 s) is within 10 dB of its highest [-].
     envelope : ndarray, shape (blocks,)
         RMS of each 0.125 s.
-    band_hz, band_db : ndarray
-        Third-octave bands from 20 to 200 Hz and their share of the track's power [dB].
+    band_hz : ndarray, shape (11,)
+        Third-octave bands from 20 to 200 Hz [Hz].
+    band_db : ndarray, shape (11,)
+        Their share of the track's power [dB].
     """
 
     rms: float
@@ -84,13 +86,13 @@ class Coil:
     Attributes
     ----------
     resistance_ohm : float
-        DC resistance at 20 °C.
+        DC resistance at 20 °C [ohm].
     coil_k_per_w, magnet_k_per_w : float
         Thermal resistance coil to magnet and magnet to air [K/W].
     coil_s, magnet_s : float
         Their time constants [s].
     per_kelvin : float
-        Temperature coefficient; 0.00393 for copper (IEC 60028).
+        Temperature coefficient; 0.00393 for copper (IEC 60028) [K^-1].
     """
 
     resistance_ohm: float
@@ -159,12 +161,27 @@ class ProgrammeEffect:
 
 
 def programme_band_db(frequency_hz: ArrayLike) -> FloatArray:
-    """Third-octave level of the standard's programme signal, 0 dB at its highest [dB].
+    """Third-octave level of the standard's programme signal, 0 at its highest [dB].
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Above 0 [Hz].
+
+    Returns
+    -------
+    ndarray, shape of `frequency_hz`
+        Between the tabulated bands interpolated over log frequency, below 20 Hz falling by
+        10.5 an octave, as the table ends [dB].
+
+    Raises
+    ------
+    InputError
+        A frequency that is not positive and finite.
 
     References
     ----------
-    IEC 60268-1:1985, clause 7 and table II (simulated programme signal); between the
-    tabulated bands interpolated over log frequency.
+    .. [1] IEC 60268-1:1985, clause 7 and table II (simulated programme signal).
     """
     frequency = np.asarray(frequency_hz, dtype=float)
     if not np.all(np.isfinite(frequency)) or np.any(frequency <= 0):
@@ -182,18 +199,18 @@ def programme_signal(
     Parameters
     ----------
     duration_s : float
-        0.5 to 3600 s.
+        0.5 to 3600 [s].
     sample_rate_hz : float
-        400 to 192,000 Hz; 1000 is enough for the bass.
+        400 to 192,000; 1000 is enough for the bass [Hz].
     crest_ratio : float
-        Peak over RMS, 1.5 to 4; the standard's limited noise has 1.8 to 2.2.
+        Peak over RMS, 1.5 to 4; the standard's limited noise has 1.8 to 2.2 [-].
     seed : int
         The same seed gives the same signal.
 
     Returns
     -------
     ndarray, shape (samples,)
-        RMS 1, peak `crest_ratio`.
+        RMS 1, peak `crest_ratio` [-].
 
     Raises
     ------
@@ -202,7 +219,8 @@ def programme_signal(
 
     References
     ----------
-    IEC 60268-1:1985, table II; IEC 60268-5 (noise test), peak-to-RMS ratio 1.8 to 2.2.
+    .. [1] IEC 60268-1:1985, table II.
+    .. [2] IEC 60268-5 (noise test), peak-to-RMS ratio 1.8 to 2.2.
     """
     _in_range(duration_s, 0.5, 3600, "duration_s")
     _in_range(sample_rate_hz, 400, 192_000, "sample_rate_hz")
@@ -231,12 +249,21 @@ def track_statistics(track: ArrayLike, sample_rate_hz: float) -> TrackStatistics
     track : array_like, shape (samples,) or (samples, channels)
         Channels are added up, as a subwoofer hears them.
     sample_rate_hz : float
-        400 to 192,000 Hz.
+        400 to 192,000 [Hz].
+
+    Returns
+    -------
+    TrackStatistics
 
     Raises
     ------
     InputError
         Shorter than one second, silent, or not finite.
+
+    References
+    ----------
+    .. [1] IEC 61260-1 (third-octave bands, base-ten mid-frequencies).
+    .. [2] IEC 61672-1 (0.125 s, "fast").
     """
     _in_range(sample_rate_hz, 400, 192_000, "sample_rate_hz")
     mono = _one_channel(track, sample_rate_hz)
@@ -270,20 +297,33 @@ def through(
     Parameters
     ----------
     signal : array_like, shape (samples,)
+        In any unit.
     sample_rate_hz : float
+        [Hz]
     frequency_hz : array_like, shape (f,)
-        Rising. Outside it the response is taken as zero, so let it cover what matters.
+        Rising. Outside it the response is taken as zero, so let it cover what matters [Hz].
     response : array_like of complex, shape (f,)
         Output for each unit of input, e^{jωt} convention.
 
     Returns
     -------
     ndarray, shape (samples,)
+        In the unit of the signal times that of the response.
+
+    Raises
+    ------
+    InputError
+        A response that does not fit its frequencies, or values that are not finite.
 
     Notes
     -----
     Magnitude (over log frequency) and unwrapped phase are interpolated apart; the
     signal is treated as periodic.
+
+    References
+    ----------
+    .. [1] A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing (filtering by
+       multiplication of discrete Fourier transforms; circular convolution).
     """
     wave = np.asarray(signal, dtype=float)
     frequency, value = np.asarray(frequency_hz, dtype=float), np.asarray(response, dtype=complex)
@@ -316,16 +356,27 @@ def programme_effect(
     signal_v : array_like, shape (samples,)
         Voltage that the amplifier is asked for [V]; it clips at its peak voltage.
     sample_rate_hz : float
+        [Hz]
     box : BoxResponse
         Cone excursion and current for each volt, and the excursion limit.
     coil : Coil
     amplifier_v : float
         RMS voltage of the largest sine that the amplifier gives [V].
 
+    Returns
+    -------
+    ProgrammeEffect
+        Excursions [m], power [W], rise of the coil [K].
+
     Raises
     ------
     InputError
         Shorter than one second, silent, not finite, or no amplifier voltage.
+
+    References
+    ----------
+    .. [1] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41 (compression 20 log10 of the resistance's ratio).
     """
     if not (np.isfinite(amplifier_v) and amplifier_v > 0):
         raise InputError("no voltage", field="amplifier_v", value=amplifier_v)
@@ -350,7 +401,7 @@ def programme_effect(
 
 
 def coil_rise_k(power_w: ArrayLike, sample_rate_hz: float, coil: Coil) -> FloatArray:
-    """Temperature rise of a coil over time for a given heat at 20 °C resistance.
+    """Return the temperature rise of a coil over time for a given heat [K].
 
     Two stages in series, each a first-order lag, stepped exactly in blocks; while the
     coil is hot its resistance is higher, and from a voltage it takes less power.
@@ -360,6 +411,7 @@ def coil_rise_k(power_w: ArrayLike, sample_rate_hz: float, coil: Coil) -> FloatA
     power_w : array_like, shape (samples,)
         Heat that the coil would take if it stayed at 20 °C [W].
     sample_rate_hz : float
+        [Hz]
     coil : Coil
 
     Returns
@@ -369,8 +421,9 @@ def coil_rise_k(power_w: ArrayLike, sample_rate_hz: float, coil: Coil) -> FloatA
 
     References
     ----------
-    Two-stage thermal circuit: Button, Heat Dissipation and Power Compression in
-    Loudspeakers, JAES 40(1/2), 1992 (from memory). Copper: IEC 60028.
+    .. [1] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41 (two-stage thermal circuit).
+    .. [2] IEC 60028, International standard of resistance for copper, 1925.
     """
     power = np.asarray(power_w, dtype=float)
     block = max(1, int(_BLOCK_S * sample_rate_hz))

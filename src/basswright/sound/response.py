@@ -29,18 +29,21 @@ class Response:
     Attributes
     ----------
     frequency_hz : ndarray, shape (f,)
+        [Hz]
     pressure_pa : ndarray of complex
-        At 1 m in half space.
+        At 1 m in half space [Pa].
     flow_m3_per_s : ndarray of complex
-        Volume velocity of the whole box.
+        Volume velocity of the whole box [m3/s].
     impedance_ohm : ndarray of complex
+        At the terminals [ohm].
     cone_m, cone_m_per_s : ndarray of complex
+        Of the cones [m] and [m/s].
     vent_m, vent_m_per_s : ndarray of complex
-        Of the port's air or the radiators in the wall of the rear chamber.
+        Of the port's air or the radiators in the wall of the rear chamber [m] and [m/s].
     front_vent_m, front_vent_m_per_s : ndarray of complex
-        The same for the front chamber of a bandpass box.
+        The same for the front chamber of a bandpass box [m] and [m/s].
     group_delay_s : ndarray
-        Of the pressure.
+        Of the pressure [s].
     """
 
     frequency_hz: NDArray[np.float64]
@@ -62,12 +65,24 @@ def respond(models: BoxModels, frequency_hz: ArrayLike) -> Response:
     Parameters
     ----------
     models : BoxModels
-    frequency_hz : array, shape (f,)
+        n boxes in d draws.
+    frequency_hz : array_like, shape (f,)
+        Rising, 0.5 to 20,000 [Hz].
+
+    Returns
+    -------
+    Response
+        Arrays of shape (n, d, f).
 
     Raises
     ------
     InputError
         A frequency grid that is empty, not rising, not finite or out of range.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.sound.network.solve` and
+       :func:`~basswright.sound.air.half_space_transfer`.
     """
     grid = checked_grid(frequency_hz)
     s = _jw(grid)
@@ -90,9 +105,29 @@ def respond(models: BoxModels, frequency_hz: ArrayLike) -> Response:
 
 
 def group_delay(models: BoxModels, frequency_hz: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the group delay of the half-space pressure [s], shape (n, d, f).
+    """Return the group delay of the half-space pressure [s].
 
-    The pressure H(s) is analytic, so that -d(phase)/dw = -Re(H'(s)/H(s)) at s = j w.
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws.
+    frequency_hz : ndarray, shape (f,)
+        Above 0 [Hz].
+
+    Returns
+    -------
+    ndarray, shape (n, d, f)
+        Minus the slope of the phase over the angular frequency [s].
+
+    Notes
+    -----
+    The pressure H(s) is analytic, so that -d(phase)/dw = -Re(H'(s)/H(s)) at s = j w; H' is a
+    central difference.
+
+    References
+    ----------
+    .. [1] A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing (group delay as
+       minus the derivative of the phase).
     """
     s = _jw(frequency_hz)
     high, low = _jw(frequency_hz * (1 + _STEP)), _jw(frequency_hz * (1 - _STEP))
@@ -107,22 +142,34 @@ def _jw(frequency_hz: NDArray[np.float64]) -> Complex:
 
 
 def step_response(models: BoxModels, time_s: ArrayLike) -> NDArray[np.float64]:
-    """Pressure at 1 m in half space after 1 V is switched on [Pa], shape (n, d, t).
-
-    The Laplace transform is inverted numerically, so that a semi-inductance, which has
-    no finite set of poles, is carried exactly: Euler summation of the Fourier series
-    (Abate and Whitt, *ORSA Journal on Computing* 7, 1995).
+    """Return the pressure at 1 m in half space after 1 V is switched on [Pa].
 
     Parameters
     ----------
     models : BoxModels
-    time_s : array, shape (t,)
-        Times after the step, above zero and at most 0.5 s.
+        n boxes in d draws.
+    time_s : array_like, shape (t,)
+        Times after the step, above zero and at most 0.5 [s].
+
+    Returns
+    -------
+    ndarray, shape (n, d, t)
+        Sound pressure [Pa].
 
     Raises
     ------
     InputError
         A time outside that range.
+
+    Notes
+    -----
+    The Laplace transform is inverted numerically, so that a semi-inductance, which has
+    no finite set of poles, is carried exactly: Euler summation of the Fourier series.
+
+    References
+    ----------
+    .. [1] J. Abate and W. Whitt, "Numerical inversion of Laplace transforms of probability
+       distributions", ORSA Journal on Computing 7(1), 1995, pp. 36-43.
     """
     time = np.asarray(time_s, dtype=float)
     if time.ndim != 1 or not np.all((time > 0) & (time <= 0.5)):

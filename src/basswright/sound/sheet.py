@@ -24,12 +24,38 @@ _BUILT_IN_RESERVE: Final = 0.6
 
 @dataclass(frozen=True, kw_only=True)
 class Sheets:
-    """Published figures of n boxes, each an array of shape (n,).
+    """Published figures of n boxes, each an array of shape (n,); NaN where not told.
 
-    `wiring` is the box's coil resistance over that of one cone; `shell_m3` the volume
-    that the outer size leaves inside the panels, `shell_spread` its uncertainty as a
-    standard deviation of the logarithm; `power_reserve` is the logarithm of what the
-    coils stand over `power_w`.
+    Attributes
+    ----------
+    kinds : ndarray of str
+        Kind of box.
+    count : ndarray
+        Cones.
+    size_m, load_ohm : ndarray
+        Nominal diameter of a cone [m], total nominal load [ohm].
+    Re_ohm, fs_hz, Qes, Qms, Qts, Vas_m3, Le_henry, Sd_m2, Xmax_m, Bl_tm, Mms_kg : ndarray
+        Of one cone: [ohm], [Hz], [-], [m3], [H], [m2], [m], [T m] and [kg].
+    wiring : ndarray
+        The box's coil resistance over that of one cone [-].
+    net_m3, shell_m3 : ndarray
+        Stated net volume, and what the outer size leaves inside the panels [m3].
+    shell_spread : ndarray
+        Uncertainty of the latter, standard deviation of its logarithm [-].
+    tuning_hz, rear_m3, rear_tuning_hz : ndarray
+        Tuning of the opening [Hz]; rear chamber of a bandpass box [m3] and its tuning [Hz].
+    vent_m2, vent_length_m : ndarray
+        Ports or radiators, all together [m2]; one port with end corrections [m].
+    vent_speed_m_per_s : ndarray
+        Highest clean air speed, peak [m/s].
+    radiator_mass_kg, radiator_Xmax_m, radiator_count : ndarray
+        Of one radiator [kg] and [m], and how many.
+    sensitivity_db, low_limit_hz : ndarray
+        Level for 1 W at 1 m [dB], and where it has fallen by 10 dB [Hz].
+    power_w : ndarray
+        Rated power, or that of a built-in amplifier [W].
+    power_reserve : ndarray
+        Logarithm of what the coils stand over `power_w` [-].
     """
 
     kinds: NDArray[np.str_]
@@ -66,7 +92,17 @@ class Sheets:
     power_reserve: Array
 
     def rows(self, start: int, stop: int) -> Sheets:
-        """Return some of the boxes."""
+        """Return some of the boxes.
+
+        Parameters
+        ----------
+        start, stop : int
+            First, and one past the last.
+
+        Returns
+        -------
+        Sheets
+        """
         columns = {name: getattr(self, name)[start:stop] for name in self.__dataclass_fields__}
         return Sheets(**columns)
 
@@ -74,10 +110,25 @@ class Sheets:
 def read_sheets(enclosures: Sequence[Enclosure]) -> Sheets:
     """Return the published figures of many boxes.
 
+    Parameters
+    ----------
+    enclosures : sequence of Enclosure, length n
+
+    Returns
+    -------
+    Sheets
+        Arrays of shape (n,), each in the unit of its name, as `Vas_m3` [m3].
+
     Raises
     ------
     InputErrors
         Coils whose resistance no wiring turns into the stated load.
+
+    Notes
+    -----
+    The volume inside is the outer size less panels of 16 mm, less 2 % for bracing (6 % with a
+    port) and 3.5 L for a 300 mm driver, growing with the third power of its size (common
+    practice, no source).
     """
     names = list(Sheets.__dataclass_fields__)
     rows: list[dict[str, float | None]] = []

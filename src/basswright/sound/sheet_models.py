@@ -48,12 +48,23 @@ def box_models(enclosures: Sequence[Enclosure], *, draws: int, seed: int = 0) ->
     Returns
     -------
     BoxModels
-        Arrays of shape (n, d).
+        Arrays of shape (n, d), in the units of their names, Q [-].
 
     Raises
     ------
     InputError
         No draws asked for, or figures of a sheet that contradict each other.
+
+    Notes
+    -----
+    A prior over the unknowns (:func:`~basswright.sound.priors.prior`), conditioned exactly on
+    every figure that is a product of powers, then weighed by low limit, loudest frequency of
+    a bandpass box and what makers of closed boxes aim at.
+
+    References
+    ----------
+    .. [1] As :mod:`~basswright.sound.conditioning` and
+       :func:`~basswright.sound.figures.linear_figures`.
     """
     if draws < 1:
         raise InputError("too few draws", field="draws", value=draws, allowed="1 or more")
@@ -90,16 +101,47 @@ def _block(enclosures: Sequence[Enclosure], sheets: Sheets, draws: int, seed: in
 
 
 def half_space_level(models: BoxModels, frequency_hz: Array) -> Array:
-    """Level for 1 W in the coils' resistance at 1 m in half space [dB], shape (n, d, f)."""
+    """Return the level for 1 W in the coils' resistance at 1 m in half space [dB].
+
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws.
+    frequency_hz : ndarray, shape (f,)
+        Above 0 [Hz].
+
+    Returns
+    -------
+    ndarray, shape (n, d, f)
+        Sound pressure level [dB re 20 µPa].
+
+    References
+    ----------
+    .. [1] IEC 60268-5 (characteristic sensitivity: 1 W, 1 m; from memory).
+    .. [2] As :func:`~basswright.sound.air.half_space_transfer`.
+    """
     per_volt_db = flows_db(models, frequency_hz)[0]
     per_flow_db = 20 * np.log10(RHO_KG_PER_M3 * frequency_hz / REFERENCE_PA)
     return np.asarray(per_volt_db + per_flow_db + 10 * np.log10(models.Re_ohm)[..., None])
 
 
 def falls_below_hz(level_db: Array, threshold_db: Array, frequency_hz: Array) -> Array:
-    """Frequency at which a response, followed down from its peak, falls below a level.
+    """Return where a response, followed down from its peak, falls below a level [Hz].
 
-    The grid's lowest frequency where it does not fall so far. Shape (...,).
+    Parameters
+    ----------
+    level_db : ndarray, shape (..., f)
+        Levels [dB].
+    threshold_db : ndarray, shape (...)
+        Level to fall below [dB].
+    frequency_hz : ndarray, shape (f,)
+        Rising [Hz].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        By straight lines in dB over log frequency; the grid's lowest frequency where it does
+        not fall so far [Hz].
     """
     top = level_db.argmax(axis=-1)[..., None]
     under = level_db - threshold_db[..., None]

@@ -42,7 +42,17 @@ _ORDER: Final[tuple[Source, ...]] = ("measured", "given", "estimated")
 
 
 def sources(enclosures: Sequence[Enclosure]) -> dict[str, tuple[Source, ...]]:
-    """Return for each parameter and box whether it was given, measured or estimated."""
+    """Return for each parameter and box whether it was given, measured or estimated.
+
+    Parameters
+    ----------
+    enclosures : sequence of Enclosure, length n
+
+    Returns
+    -------
+    dict of str to tuple of Source, each of length n
+        A parameter that follows from others is as good as the worst of these.
+    """
     return {
         name: tuple(_source(enclosure, ways) for enclosure in enclosures)
         for name, ways in _FOLLOWS.items()

@@ -1,8 +1,7 @@
 """How hot the coils get, how fast, and what level that costs.
 
 Two bodies in a row: the coils, heated by I^2 Re and cooled into the magnet, and the
-magnet, cooled by the air (Button, *JAES* 40(1/2), 1992). Copper gains 0.393 % of its
-resistance a kelvin.
+magnet, cooled by the air. Copper gains 0.393 % of its resistance a kelvin.
 """
 
 from __future__ import annotations
@@ -31,10 +30,11 @@ class Warming:
     Attributes
     ----------
     time_s : ndarray, shape (t,)
+        From the start [s].
     coil_k, magnet_k : ndarray
         Rise over the start [K].
     compression_db : ndarray
-        Level lost against the cold coil.
+        Level lost against the cold coil [dB].
     """
 
     time_s: Array
@@ -44,22 +44,59 @@ class Warming:
 
 
 def heated(models: BoxModels, rise_k: ArrayLike) -> BoxModels:
-    """Return the same boxes with coils warmer by `rise_k`, broadcast against (n, d)."""
+    """Return the same boxes with warmer coils.
+
+    Parameters
+    ----------
+    models : BoxModels
+        n boxes in d draws, at 20 °C.
+    rise_k : array_like, broadcast against (n, d)
+        How much warmer [K].
+
+    Returns
+    -------
+    BoxModels
+        Re (1 + 0.00393 rise) [ohm].
+
+    References
+    ----------
+    .. [1] IEC 60028, International standard of resistance for copper, 1925.
+    """
     factor = 1 + COPPER_PER_K * np.asarray(rise_k, dtype=float)
     return replace(models, Re_ohm=models.Re_ohm * factor)
 
 
 def compression_db(models: BoxModels, frequency_hz: ArrayLike, rise_k: ArrayLike) -> Array:
-    """Level lost at a given voltage when the coils are warmer [dB], shape (n, d, f).
-
-    The loss is not flat: near the box resonance the motional impedance is far above the
-    coil's, and a warmer coil costs little there.
+    """Return the level lost at a given voltage when the coils are warmer [dB].
 
     Parameters
     ----------
     models : BoxModels
-    frequency_hz : array, shape (f,)
-    rise_k : array, broadcast against (n, d, f)
+        n boxes in d draws.
+    frequency_hz : array_like, shape (f,)
+        Rising [Hz].
+    rise_k : array_like, broadcast against (n, d, f)
+        How much warmer [K].
+
+    Returns
+    -------
+    ndarray, shape (n, d, f)
+        20 log10 |(Z + dR)/Z| [dB].
+
+    Raises
+    ------
+    InputError
+        Frequencies that cannot be used.
+
+    Notes
+    -----
+    The loss is not flat: near the box resonance the motional impedance is far above the
+    coil's, and a warmer coil costs little there.
+
+    References
+    ----------
+    .. [1] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41.
     """
     grid = checked_grid(frequency_hz)
     cold = _impedance(models, grid)
@@ -70,22 +107,35 @@ def compression_db(models: BoxModels, frequency_hz: ArrayLike, rise_k: ArrayLike
 def settled_rise_k(
     models: BoxModels, frequency_hz: ArrayLike, voltage_v: ArrayLike, *, duty: float = 1.0
 ) -> Array:
-    """Rise of the coils in the end, while a tone or a programme plays [K].
+    """Return the rise of the coils in the end, while a tone or a programme plays [K].
 
     Parameters
     ----------
     models : BoxModels
-    frequency_hz : array, shape (f,)
-    voltage_v : array, broadcast against (n, d, f)
-        RMS voltage of the full tone at the terminals.
+        n boxes in d draws.
+    frequency_hz : array_like, shape (f,)
+        Rising [Hz].
+    voltage_v : array_like, broadcast against (n, d, f)
+        RMS voltage of the full tone at the terminals [V].
     duty : float
         Long-term share of the tone's power: 1 for the tone itself, 0.05 to 0.3 for
-        music (common practice, no source).
+        music (common practice, no source) [-].
 
     Returns
     -------
     ndarray, shape (n, d, f)
-        Balance of the heat made, which falls as the resistance grows, and carried off.
+        Balance of the heat made, which falls as the resistance grows, and carried off; looked
+        for up to 2000 [K].
+
+    Raises
+    ------
+    InputError
+        Frequencies that cannot be used, or a duty that is not above 0 and at most 1.
+
+    References
+    ----------
+    .. [1] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41.
     """
     grid = checked_grid(frequency_hz)
     if not 0 < duty <= 1:
@@ -109,15 +159,30 @@ def warm_up(
     Parameters
     ----------
     models : BoxModels
+        n boxes in d draws.
     frequency_hz, voltage_v : float
-        The tone, RMS at the terminals.
-    time_s : array, shape (t,)
-        Rising times from the start; between two of them the heat counts as constant.
+        The tone [Hz], RMS at the terminals [V].
+    time_s : array_like, shape (t,)
+        Rising times from the start; between two of them the heat counts as constant [s].
+
+    Returns
+    -------
+    Warming
+        Arrays of shape (n, d, t).
 
     Raises
     ------
     InputError
         Times that do not rise from above zero.
+
+    Notes
+    -----
+    Each step is solved exactly (eigenvalues of the 2 x 2 system).
+
+    References
+    ----------
+    .. [1] D. J. Button, "Heat dissipation and power compression in loudspeakers", JAES
+       40(1/2), 1992, pp. 32-41.
     """
     time = np.asarray(time_s, dtype=float)
     if time.ndim != 1 or not (time.size and time[0] > 0 and np.all(np.diff(time) > 0)):

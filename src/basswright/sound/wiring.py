@@ -14,15 +14,34 @@ _LOWEST_SHARE, _HIGHEST_SHARE = 0.60, 1.25
 
 
 def wiring_factor(driver: Driver, load_ohm: float | None) -> float:
-    """Return resistance of the whole box over that of one cone; NaN if it can't be told.
+    """Return resistance of the whole box over that of one cone [-].
 
-    Cones are joined in equal rows: m in series, count / m rows in parallel, so that
-    the factor is m^2 / count.
+    Parameters
+    ----------
+    driver : Driver
+        Number of cones, and one cone's resistance [ohm].
+    load_ohm : float or None
+        Total nominal load [ohm].
+
+    Returns
+    -------
+    float
+        NaN if it can't be told [-].
 
     Raises
     ------
     InputError
         No such wiring gives the load that the sheet states.
+
+    Notes
+    -----
+    Cones are joined in equal rows: m in series, count / m rows in parallel, so that
+    the factor is m^2 / count. The one whose resistance comes nearest to 0.875 of the load
+    (common practice, no source) is taken.
+
+    References
+    ----------
+    .. [1] Kirchhoff's laws, as in any handbook of circuits.
     """
     if driver.count == 1:
         return 1.0

@@ -32,9 +32,12 @@ NOT_JUDGED = "no box is left out for it; see in the drawings whether a cover hid
 _GOAL_RULES = ("luggage", "budget", "loud enough", "low enough")
 
 
-def option_id(enclosure: Enclosure, amplifier: Amplifier | None) -> str:
+def option_id(
+    enclosure: Enclosure, amplifier: Amplifier | None, *, rewired_ohm: float | None = None
+) -> str:
     """Return the name of a system that stays the same from run to run."""
-    return f"{enclosure.id}--{'built-in' if amplifier is None else amplifier.id}"
+    name = f"{enclosure.id}--{'built-in' if amplifier is None else amplifier.id}"
+    return name if rewired_ohm is None else f"{name}--{rewired_ohm:g}-ohm"
 
 
 def estimates_of(job: Job) -> tuple[str, ...]:
@@ -51,8 +54,8 @@ class Assembler:
 
     weighed: Weighed
 
-    def options(self, ranking: Ranking) -> tuple[Option, ...]:
-        """Return the ranked rows as options."""
+    def options(self, ranking: Ranking, *, first: int | None = None) -> tuple[Option, ...]:
+        """Return the ranked rows as options, or only the first so many of them."""
         rows = [int(row) for row in ranking.rows]
         ids = [self.id_of(row) for row in rows]
         equal = equals(self._score_draws(ranking.rows)) if ranking.wish_met else None
@@ -65,7 +68,7 @@ class Assembler:
                 if equal is None
                 else tuple(ids[other] for other in np.flatnonzero(equal[place])),
             )
-            for place, row in enumerate(rows)
+            for place, row in enumerate(rows[:first])
         )
 
     def _score_draws(self, rows: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -84,19 +87,28 @@ class Assembler:
         )
 
     def parts_of(self, row: int) -> tuple[Enclosure, Amplifier | None]:
-        """Return box and amplifier of a row; no amplifier where it is built in."""
+        """Return box, as it is wired, and amplifier of a row; None where it is built in."""
         weighed = self.weighed
-        snapshot, pairs = weighed.prepared.snapshot, weighed.systems.pairs
-        enclosure = snapshot.enclosures[int(weighed.kept[pairs.box[row]])]
-        output = int(weighed.feeds.output[pairs.feed[row]])
+        snapshot, feed = weighed.prepared.snapshot, weighed.systems.pairs.feed[row]
+        enclosure = self._as_listed(row)
+        output = int(weighed.feeds.output[feed])
         if output < 0:
             return enclosure, None
+        wired = drive.as_wired(with_known_load(enclosure), float(weighed.feeds.load_ohm[feed]))
         index = int(weighed.prepared.outputs.amplifier_index[output])
-        return enclosure, snapshot.amplifiers[index]
+        return wired, snapshot.amplifiers[index]
+
+    def _as_listed(self, row: int) -> Enclosure:
+        weighed = self.weighed
+        box = weighed.kept[weighed.systems.pairs.box[row]]
+        return weighed.prepared.snapshot.enclosures[int(box)]
 
     def id_of(self, row: int) -> str:
-        """Return the id of a row's system."""
-        return option_id(*self.parts_of(row))
+        """Return the id of a row's system; it names the load where that is not the stated one."""
+        enclosure, amplifier = self.parts_of(row)
+        stated = with_known_load(self._as_listed(row)).load_ohm
+        other = amplifier is not None and enclosure.load_ohm != stated
+        return option_id(enclosure, amplifier, rewired_ohm=enclosure.load_ohm if other else None)
 
     def option(
         self, row: int, *, rank: int, named: tuple[str, ...] = (), equal_to: tuple[str, ...] = ()
@@ -114,7 +126,9 @@ class Assembler:
             head_unit=job.car.head_unit,
             mode=None if output < 0 else weighed.prepared.outputs.modes[output],
         )
-        limit_a = float(weighed.feeds.current_a[feed])
+        stated = with_known_load(self._as_listed(row)).load_ohm or match.load_ohm
+        # the search tells currents as for the stated load
+        limit_a = float(weighed.feeds.current_a[feed]) * (stated / match.load_ohm) ** 0.5
         match = match.model_copy(update={"current_limit_a": limit_a})
         plan = supply.plan(
             job.car.charging,
@@ -128,7 +142,7 @@ class Assembler:
         fixing = fixing_for(enclosure, weighed.prepared.snapshot.fixings)
         goals = self._goals(row)
         return Option(
-            id=option_id(enclosure, amplifier),
+            id=self.id_of(row),
             rank=rank,
             score=float(weighed.systems.score[row]),
             equal_to=equal_to,

@@ -22,8 +22,12 @@ _STEP = {"mm": 10.0, "L": 20.0, "dB": 1.0, "Hz": 3.0, "A": 20.0, "": 0.5}
 
 #: Readings are told when one of the best so many options hangs on them.
 HUNG_ON = 3
+#: What a person takes in of a list while a slider moves.
+AT_A_GLANCE = 6
 #: More changes than this are not told.
 MOST_CONCESSIONS = 8
+#: A change is small up to so many steps in all.
+MOST_STEPS = 5.0
 
 
 def options(
@@ -54,18 +58,25 @@ def options(
 
 
 def of_weighed(
-    weighed: Weighed, *, most: int = 12, readings: bool = True, on_step: OnStep = no_step
+    weighed: Weighed,
+    *,
+    most: int = 12,
+    readings: bool = True,
+    brief: bool = False,
+    on_step: OnStep = no_step,
 ) -> Options:
     """Return the options of a job that was weighed already.
 
-    `readings` False leaves out which readings the best options hang on, which is the
-    one part that takes longer than a person's glance.
+    `readings` False leaves out which readings the best options hang on, which takes
+    longer than a person's glance. `brief` gives the first few options alone, for a list
+    that follows a moving slider: no more of them than :data:`AT_A_GLANCE`, and neither
+    what each rule leaves out nor what a small change would bring, nor the readings.
     """
     on_step("telling the reasons")
     job, systems, snapshot = weighed.job, weighed.systems, weighed.prepared.snapshot
     ranking = rank(systems, most=most, budget=job.wish.budget)
-    shown = Assembler(weighed).options(ranking)
-    hang_on = readings and ranking.wish_met
+    shown = Assembler(weighed).options(ranking, first=AT_A_GLANCE if brief else None)
+    hang_on = readings and ranking.wish_met and not brief
     return Options(
         job_id=job.id,
         currency=job.workshop.currency,
@@ -75,8 +86,8 @@ def of_weighed(
         wish_met=ranking.wish_met,
         nearest=() if ranking.wish_met else _nearest(weighed, ranking),
         options=shown,
-        rules=_rule_counts(weighed),
-        concessions=_concessions(weighed, ranking),
+        rules=() if brief else _rule_counts(weighed),
+        concessions=() if brief else _concessions(weighed, ranking),
         readings=sensitivities(weighed, shown[:HUNG_ON]) if hang_on else (),
         cabin_model=f"{weighed.cabin.name}: {weighed.cabin.why}",
         estimates=estimates_of(job),
@@ -85,9 +96,13 @@ def of_weighed(
 
 
 def _system_count(weighed: Weighed) -> int:
+    """Count every wiring of every box with every output, and the boxes that bring their own."""
+    classes = weighed.prepared.classes
+    wirings = np.zeros(classes.load_ohm.size, dtype=np.intp)
+    for which, _ in classes.wirings():
+        wirings[which] += 1
     built_in = int(weighed.prepared.facts.built_in.sum())
-    separate = len(weighed.prepared.snapshot.enclosures) - built_in
-    return separate * len(weighed.prepared.outputs) + built_in
+    return int(wirings[classes.of_box].sum()) * len(weighed.prepared.outputs) + built_in
 
 
 def _nearest(weighed: Weighed, ranking: Ranking) -> tuple[Nearest, ...]:
@@ -157,9 +172,23 @@ def _concessions(weighed: Weighed, ranking: Ranking) -> tuple[Concession, ...]:
         for rule in RULES
     ]
     changes += concessions.pairs(systems, best_score, steps=steps)
-    told = [_told(weighed, change, best) for change in changes]
-    told.sort(key=lambda each: (not each.better, len(each.rules), -each.gain_db))
-    return tuple(told[:MOST_CONCESSIONS])
+    efforts = [
+        sum(
+            amount / steps[place]
+            for place, amount in zip(change.rules, change.amounts, strict=True)
+        )
+        for change in changes
+    ]
+    if ranking.wish_met:
+        worth = [
+            effort <= MOST_STEPS and (change.better or change.admits > 0)
+            for change, effort in zip(changes, efforts, strict=True)
+        ]
+    else:
+        worth = [True] * len(changes)
+    kept = [(c, e) for c, e, good in zip(changes, efforts, worth, strict=True) if good]
+    kept.sort(key=lambda pair: (not pair[0].better, len(pair[0].rules), pair[1]))
+    return tuple(_told(weighed, change, best) for change, _ in kept[:MOST_CONCESSIONS])
 
 
 def _places(kinds: NDArray[np.str_]) -> NDArray[np.intp]:
@@ -167,14 +196,16 @@ def _places(kinds: NDArray[np.str_]) -> NDArray[np.intp]:
     return np.array([ALL_BOX_KINDS.index(kind) for kind in kinds.tolist()], dtype=np.intp)
 
 
-def _admits(count: int, changes: int, brings: str) -> str:
+def _admits(change: concessions.Change, brings: str) -> str:
     """Tell what one or two changes let in, and what the best of it brings."""
-    several = changes > 1
+    several, count = len(change.rules) > 1, change.admits
     if count == 0:
         text = f"{'bring' if several else 'brings'} a better system of a box that is in already"
         return f"{text}: {brings}" if brings else text
     text = f"{'admit' if several else 'admits'} {count} {'box' if count == 1 else 'boxes'}"
-    return f"{text}, the best of them {brings}" if brings else text
+    if not brings:
+        return text
+    return f"{text}, the best of them {'' if change.better else 'no better by the score: '}{brings}"
 
 
 def _limit(rule: str, enclosure: Enclosure) -> str:
@@ -208,7 +239,7 @@ def _told(weighed: Weighed, change: concessions.Change, best: int) -> Concession
     luggage = float(left[0] - left[1])
     extra = float(systems.price[row] - systems.price[against])
     brings = reasons.brings(gain_db, gain_hz, luggage, extra, currency) if best >= 0 else ""
-    text = f"{' and '.join(what)} {_admits(change.admits, len(what), brings)}"
+    text = f"{' and '.join(what)} {_admits(change, brings)}"
     return Concession(
         rules=tuple(RULES[place].name for place in change.rules),
         what=what,

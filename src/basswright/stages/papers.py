@@ -7,10 +7,12 @@ from pathlib import Path
 
 from basswright import papers as paper
 from basswright import tuning
+from basswright.papers.language import language
 from basswright.records.job import Job
 from basswright.records.snapshot import Snapshot
-from basswright.stages.system import System, system
-from basswright.stages.weigh import OnStep, Prepared, no_step
+from basswright.stages.alternatives import alternatives_of
+from basswright.stages.system import System, find, of_weighed
+from basswright.stages.weigh import OnStep, Prepared, no_step, weigh
 
 
 def papers(
@@ -19,21 +21,44 @@ def papers(
     option: str,
     folder: Path,
     *,
+    issue: paper.Issue | None = None,
     on_step: OnStep = no_step,
 ) -> tuple[Path, ...]:
     """Write the papers of one option into a folder and return their paths.
+
+    Parameters
+    ----------
+    job : Job
+    catalogue : Snapshot or Prepared
+    option : str
+        Its place in the list ("1") or its id.
+    folder : Path
+    issue : Issue or None
+        Day, revision, formats, logo, measured results. Where it names no other systems,
+        those that come next or are best in something are put on the quote.
+    on_step : callable
+        Told in a few words what comes next.
 
     Raises
     ------
     NotFoundError
         No such option for this job.
+    InputError
+        The papers are not written in the workshop's language.
     """
-    chosen = system(job, catalogue, option, on_step=on_step)
-    return of_system(chosen, folder, on_step=on_step)
+    language(job.workshop.language)
+    issue = issue or paper.Issue(day=date.today())
+    weighed = weigh(job, catalogue, on_step=on_step)
+    chosen = of_weighed(weighed, find(weighed, option), on_step=on_step)
+    if not issue.extras.alternatives:
+        others = alternatives_of(weighed, chosen.option)
+        extras = issue.extras.model_copy(update={"alternatives": others})
+        issue = issue.model_copy(update={"extras": extras})
+    return of_system(chosen, folder, issue=issue, on_step=on_step)
 
 
 def of_system(
-    chosen: System, folder: Path, *, today: date | None = None, on_step: OnStep = no_step
+    chosen: System, folder: Path, *, issue: paper.Issue, on_step: OnStep = no_step
 ) -> tuple[Path, ...]:
     """Write the papers of a system that was computed already."""
     on_step("writing the papers")
@@ -49,7 +74,9 @@ def of_system(
         chosen.option,
         prediction,
         chosen.drawings,
-        today=today or date.today(),
+        today=issue.day,
+        revision=issue.revision,
         tuning=settings,
+        extras=issue.extras,
     )
-    return paper.write(context, folder)
+    return paper.write(context, folder, formats=issue.formats)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
@@ -17,6 +17,7 @@ from basswright.choose.feeds import Feeds
 from basswright.choose.search import Pairs, evaluate, with_other_wish
 from basswright.choose.systems import Boxes, Systems, judge
 from basswright.errors import InputError, InputErrors
+from basswright.records.enclosure import Enclosure
 from basswright.records.job import Job
 from basswright.records.levels import LevelTable
 from basswright.records.placement import FitTable, Placement
@@ -95,6 +96,7 @@ def prepare(snapshot: Snapshot, *, draws: int = DRAWS, seed: int = 0) -> Prepare
 def _prepared(
     snapshot: Snapshot, refused: tuple[InputError, ...], *, draws: int, seed: int
 ) -> Prepared:
+    _require_wirings(snapshot.enclosures)
     enclosures = tuple(with_known_load(each) for each in snapshot.enclosures)
     return Prepared(
         snapshot=snapshot,
@@ -105,6 +107,20 @@ def _prepared(
         facts=box_rules.box_facts(snapshot.enclosures, snapshot.fixings),
         refused=refused,
     )
+
+
+def _require_wirings(enclosures: Sequence[Enclosure]) -> None:
+    """Refuse boxes whose terminals do not make the load that their sheet states."""
+    problems = []
+    for each in enclosures:
+        if each.terminals is None:
+            continue
+        try:
+            drive.loads_of(each)
+        except InputError as error:
+            problems.append(error)
+    if problems:
+        raise InputErrors(problems)
 
 
 def weigh(

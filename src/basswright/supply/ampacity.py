@@ -19,12 +19,26 @@ _BUNDLE_SHARE: Final = ((3, 1.0), (4, 0.7), (7, 0.6), (25, 0.5))
 
 
 def insulation_column_c(insulation_c: float) -> int:
-    """Return the column of the table for an insulation: the next class not above it.
+    """Return the column of the table for an insulation: the next class not above it [°C].
+
+    Parameters
+    ----------
+    insulation_c : float
+        Temperature that the insulation stands for good [°C].
+
+    Returns
+    -------
+    int
+        60, 75, 80, 90, 105 or 125 [°C].
 
     Raises
     ------
     InputError
-        Insulation below 60 C.
+        Insulation below 60 °C.
+
+    References
+    ----------
+    .. [1] 33 CFR 183.425, table 5 (columns by temperature rating of the insulation).
     """
     fitting = [column for column in ENGINE_SPACE_SHARE if column <= insulation_c]
     if not fitting:
@@ -40,10 +54,16 @@ def ampacity_a(cable: Cable, *, engine_space: bool = True, conductors: int = 1) 
     Parameters
     ----------
     cable : Cable
+        14 AWG or more; insulation of 60 °C or more.
     engine_space : bool
         Whether any of the run lies in the engine bay.
     conductors : int
         Loaded conductors in the same bundle; 1 or 2 run freely.
+
+    Returns
+    -------
+    float
+        Allowable current [A].
 
     Raises
     ------
@@ -53,10 +73,17 @@ def ampacity_a(cable: Cable, *, engine_space: bool = True, conductors: int = 1) 
 
     Notes
     -----
-    33 CFR 183.425 table 5, the only open table for low-voltage single conductors; there
-    is none for car audio. Between its sizes current goes as a power of the
-    cross-section; above 4/0 the figure of 4/0 stays. Copper-clad aluminium heats as
-    much at sqrt(conductivity share) = 0.806 of the current.
+    The table is the only open one for low-voltage single conductors; there is none for car
+    audio. Between its sizes current goes as a power of the cross-section; above 4/0 the
+    figure of 4/0 stays, and a little below 14 AWG it falls with the cross-section.
+    Copper-clad aluminium heats as much at sqrt(conductivity share) = 0.806 of the current,
+    since the heat is I^2 R.
+
+    References
+    ----------
+    .. [1] 33 CFR 183.425, Conductors: general, table 5 and its note on engine spaces
+       (United States, boats).
+    .. [2] ABYC E-11, AC and DC electrical systems on boats (bundles; from memory).
     """
     area_mm2 = area_m2(cable) * 1e6
     table = rows("ampacity")
@@ -77,6 +104,21 @@ def ampacity_a(cable: Cable, *, engine_space: bool = True, conductors: int = 1) 
 
 
 def bundle_share(conductors: int) -> float:
-    """Return the factor for loaded conductors that lie in one bundle."""
+    """Return the factor for loaded conductors that lie in one bundle [-].
+
+    Parameters
+    ----------
+    conductors : int
+        Loaded conductors in the bundle.
+
+    Returns
+    -------
+    float
+        1 up to three, 0.7 for 4 to 6, 0.6 for 7 to 24, 0.5 for 25 or more [-].
+
+    References
+    ----------
+    .. [1] ABYC E-11, AC and DC electrical systems on boats (from memory).
+    """
     fitting = [share for count, share in _BUNDLE_SHARE if conductors >= count]
     return min(fitting, default=1.0)

@@ -52,7 +52,20 @@ _ALTERNATOR: Final = (
 
 
 def cautions(charging: Charging, upgrade: Upgrade, cable: Cable) -> tuple[str, ...]:
-    """Return the cautions of a supply with its cable and the upgrade that it needs."""
+    """Return the cautions of a supply with its cable and the upgrade that it needs.
+
+    Parameters
+    ----------
+    charging : Charging
+        The car's own system; only the kind of its battery counts.
+    upgrade : Upgrade
+    cable : Cable
+
+    Returns
+    -------
+    tuple of str
+        The general ones, then those of the parts chosen.
+    """
     found = list(SUPPLY_CAUTIONS)
     if cable.material == "copper-clad-aluminium":
         found.append(_CLAD)
@@ -76,6 +89,11 @@ def parked_cautions(charging: Charging, parked_s: float | None) -> tuple[str, ..
     charging : Charging
     parked_s : float or None
         Until the car may not start [s]; None where it draws nothing.
+
+    Returns
+    -------
+    tuple of str
+        One caution below a week, else none.
     """
     if parked_s is None or parked_s >= SHORT_STAND_S:
         return ()

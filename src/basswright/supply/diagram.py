@@ -18,7 +18,18 @@ _FONT: Final = "sans-serif"
 
 
 def cable_text(cable: Cable, length_m: float) -> str:
-    """Return size, metal and length of a cable run for a drawing."""
+    """Return size, metal and length of a cable run for a drawing.
+
+    Parameters
+    ----------
+    cable : Cable
+    length_m : float
+        Shown to a tenth [m].
+
+    Returns
+    -------
+    str
+    """
     size = f"{cable.size} mm²" if cable.series == "mm2" else f"{cable.size} {cable.series}"
     metal = {"copper": "copper", "tinned-copper": "tinned copper"}.get(
         cable.material, "copper-clad aluminium"
@@ -33,11 +44,13 @@ def wiring_diagram(plan: SupplyPlan, *, amplifier_name: str = "Amplifier") -> st
     ----------
     plan : SupplyPlan
     amplifier_name : str
+        Any text; markup and formula signs are drawn as they are or left out.
 
     Returns
     -------
     str
-        SVG in black on transparent, symbols as in IEC 60617, text as text.
+        SVG in black on transparent, symbols as in IEC 60617, terminals after DIN 72552, text
+        as text.
     """
     drawing, elm = _drawing()
     second = plan.battery is not None and plan.battery.role == "second"

@@ -25,7 +25,16 @@ BRANCH_DROP_SHARE: Final = 0.2
 
 
 class BranchLoad(Record):
-    """One amplifier at the end of its own cable from the distribution block."""
+    """One amplifier at the end of its own cable from the distribution block.
+
+    Attributes
+    ----------
+    name : str
+    peak_a, average_a : float
+        Sine at the power used, and programme [A].
+    length_m : float
+        Block to amplifier and on to its ground [m].
+    """
 
     name: str = Field(min_length=1, max_length=80)
     peak_a: float = Field(gt=0, le=600)
@@ -34,7 +43,22 @@ class BranchLoad(Record):
 
 
 class Branch(Record):
-    """The cable and fuse of one amplifier."""
+    """The cable and fuse of one amplifier.
+
+    Attributes
+    ----------
+    load : BranchLoad
+    cable : Cable
+    fuse : Fuse or None
+        None where the main fuse protects this cable already.
+    holder : FuseHolder or None
+    ampacity_a : float
+        What the cable may carry for good [A].
+    drop_v : float
+        At the peak current [V].
+    short_circuit_a : float
+        At the block, into the body [A].
+    """
 
     load: BranchLoad
     cable: Cable
@@ -46,7 +70,15 @@ class Branch(Record):
 
 
 class Distribution(Record):
-    """One main feed, a block, and a branch for each amplifier."""
+    """One main feed, a block, and a branch for each amplifier.
+
+    Attributes
+    ----------
+    main : SupplyPlan
+    branches : tuple of Branch
+    price : float
+        Main feed and branches, in the catalogue's currency.
+    """
 
     main: SupplyPlan
     branches: tuple[Branch, ...]
@@ -62,15 +94,39 @@ def distribute(
 ) -> Distribution:
     """Plan the feed of several amplifiers from one battery cable.
 
-    The main cable and its fuse carry the sum of all peaks. Each branch gets the
-    cheapest cable that stays within its part of the voltage drop; its fuse is rated no
-    higher than that cable may carry, and is left out only where the main fuse already
-    is.
+    The main cable and its fuse carry the sum of all peaks [A]. Each branch gets the
+    cheapest cable that stays within its part of the voltage drop [V]; its fuse is rated no
+    higher than that cable may carry, and is left out only where the main fuse already is.
+
+    Parameters
+    ----------
+    charging : Charging
+    snapshot : Snapshot
+        What can be bought.
+    loads : sequence of BranchLoad
+        One or more.
+    rules : SupplyRules, optional
+
+    Returns
+    -------
+    Distribution
+        Branches in the order of `loads`.
 
     Raises
     ------
     InputError
         No load was given, or no main feed or branch on offer is safe.
+
+    Notes
+    -----
+    A fifth of the allowed drop is kept for the branches (common practice, no source). A
+    short at the block is V / (Ri + R main + 1 mohm), the battery's warm resistance and the
+    cold main cable; a branch fuse must break it.
+
+    References
+    ----------
+    .. [1] ABYC E-11, AC and DC electrical systems on boats (a fuse wherever the conductor's
+       ampacity falls; from memory).
     """
     if not loads:
         raise InputError("no amplifier to feed", field="loads")

@@ -47,7 +47,9 @@ class Feed:
     limit_index : int
         Which of :data:`FEED_LIMITS` decides.
     ampacity_a, short_circuit_a : float
+        What the cable may carry for good, and a short right behind the fuse [A].
     price : float
+        In the catalogue's currency.
     """
 
     cable: Cable
@@ -64,19 +66,63 @@ class Feed:
 
 
 def cable_ohm(charging: Charging, cable: Cable, *, conductor_c: float) -> float:
-    """Return the resistance of feed and return cable, as laid [ohm]."""
+    """Return the resistance of feed and return cable, as laid [ohm].
+
+    Parameters
+    ----------
+    charging : Charging
+        Its `cable_route_m` and `ground_route_m`.
+    cable : Cable
+    conductor_c : float
+        Temperature of the conductor [°C].
+
+    Returns
+    -------
+    float
+        Resistance there and back [ohm].
+
+    Raises
+    ------
+    InputError
+        The size does not exist in its series.
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.supply.conductors.resistance_ohm_per_m`.
+    """
     length = charging.cable_route_m + charging.ground_route_m
     return resistance_ohm_per_m(cable, conductor_c) * length
 
 
 def rest_ohm(fuse_rating_a: float) -> float:
-    """Return the resistance of the rest of the loop: body, joints and fuse [ohm]."""
+    """Return the resistance of the rest of the loop: body, joints and fuse [ohm].
+
+    Parameters
+    ----------
+    fuse_rating_a : float
+        Above 0 [A].
+
+    Returns
+    -------
+    float
+        0.5 mohm of body, 0.9 mohm of joints (common practice, no source) and the fuse
+        [ohm].
+    """
     return BODY_OHM + JOINTS_OHM + fuse_resistance_ohm(fuse_rating_a)
 
 
 @dataclass(frozen=True, kw_only=True)
 class UsableCable:
-    """A cable with what it may carry and how much it resists, worked out once."""
+    """A cable with what it may carry and how much it resists, worked out once.
+
+    Attributes
+    ----------
+    cable : Cable
+    ampacity_a : float
+        In an engine bay [A].
+    cold_ohm_per_m : float
+        At 20 °C [ohm/m].
+    """
 
     cable: Cable
     ampacity_a: float
@@ -86,7 +132,21 @@ class UsableCable:
 def usable_cables(
     snapshot: Snapshot, rules: SupplyRules
 ) -> tuple[tuple[UsableCable, ...], tuple[InputError, ...]]:
-    """Return the cables that can be judged, and what is wrong with the others."""
+    """Return the cables that can be judged, and what is wrong with the others.
+
+    Parameters
+    ----------
+    snapshot : Snapshot
+    rules : SupplyRules
+        Copper-clad aluminium is left out without a word where it allows copper only.
+
+    Returns
+    -------
+    cables : tuple of UsableCable
+        With ampacity [A] and resistance [ohm/m].
+    wrong : tuple of InputError
+        One for each cable whose size or insulation is not known.
+    """
     found: list[UsableCable] = []
     wrong: list[InputError] = []
     for cable in snapshot.cables:
@@ -118,6 +178,31 @@ def feeds(
     A set is safe when the fuse is rated no higher than the cable's derated ampacity
     and breaks the short-circuit current of the strongest battery, and the holder takes
     the fuse. A set is left out when another one carries as much for less.
+
+    Parameters
+    ----------
+    charging : Charging
+    snapshot : Snapshot
+    rules : SupplyRules
+    cca_a : float
+        Cold-cranking current of the strongest battery [A].
+    fuse_count : int
+        Fuses and holders that the feed takes.
+
+    Returns
+    -------
+    tuple of Feed
+        Ascending in price and in the peak current carried [A].
+
+    Notes
+    -----
+    Greatest peak: min(fuse rating, allowed drop / R), R there and back and warm.
+
+    References
+    ----------
+    .. [1] 33 CFR 183.455, Overcurrent protection: general (rating of the fuse against the
+       ampacity, and place of the fuse; from memory). The fuse's rating is held to the
+       ampacity itself here, without that rule's tolerance.
     """
     found: list[Feed] = []
     holders = {fuse.id: cheapest_holder(fuse, snapshot.fuse_holders) for fuse in snapshot.fuses}
@@ -160,6 +245,17 @@ def _worth_buying(found: list[Feed]) -> tuple[Feed, ...]:
 
 
 def cheapest_holder(fuse: Fuse, holders: tuple[FuseHolder, ...]) -> FuseHolder | None:
-    """Return the cheapest holder that takes a fuse, None where there is none."""
+    """Return the cheapest holder that takes a fuse, None where there is none.
+
+    Parameters
+    ----------
+    fuse : Fuse
+    holders : tuple of FuseHolder
+
+    Returns
+    -------
+    FuseHolder or None
+        Of the fuse's family, for its rating [A] or more.
+    """
     fitting = [h for h in holders if h.family == fuse.family and h.largest_a >= fuse.rating_a]
     return min(fitting, key=lambda h: (h.price, h.id), default=None)

@@ -14,12 +14,22 @@ def low_pass(samples: NDArray[np.float64], warped: float) -> NDArray[np.float64]
     Parameters
     ----------
     samples : ndarray, shape (n,)
+        In any unit.
     warped : float
-        tan(pi f / rate): the bilinear transform bent so that the corner is exact.
+        tan(pi f / rate), f the corner (-6 dB) [-]: the bilinear transform bent so that the
+        corner is exact.
 
     Returns
     -------
     ndarray, shape (n,)
+        In the unit of the samples; the filter starts at rest.
+
+    References
+    ----------
+    .. [1] S. H. Linkwitz, "Active crossover networks for noncoincident drivers", JAES 24(1),
+       1976, pp. 2-8.
+    .. [2] A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing (bilinear
+       transform with prewarping; transposed direct form II).
     """
     norm = 1.0 + np.sqrt(2.0) * warped + warped * warped
     b0 = warped * warped / norm

@@ -25,7 +25,18 @@ CONTINUOUS_SHARE: Final = 0.7
 
 @dataclass(frozen=True, kw_only=True)
 class FuseSeries:
-    """The published ratings of one family of fuses."""
+    """The published ratings of one family of fuses.
+
+    Attributes
+    ----------
+    standard : str
+    ratings_a : tuple of float
+        Ascending [A].
+    breaking_a : float
+        Least current that every fuse of the series breaks [A].
+    rated_voltage_v : float
+        Highest voltage at which it breaks that [V].
+    """
 
     standard: str
     ratings_a: tuple[float, ...]
@@ -72,15 +83,53 @@ SERIES: Final[dict[FuseFamily, FuseSeries]] = {
 
 
 def fuse_resistance_ohm(rating_a: float) -> float:
-    """Return the cold resistance of a fuse [ohm], 60 mV at its rating."""
+    """Return the cold resistance of a fuse [ohm].
+
+    Parameters
+    ----------
+    rating_a : float
+        Above 0 [A].
+
+    Returns
+    -------
+    float
+        60 mV at its rating (from memory) [ohm].
+
+    References
+    ----------
+    .. [1] ISO 8820, Road vehicles, Fuse-links (limits of the voltage drop at the rated
+       current; the figure here is a typical one, from memory).
+    """
     return FUSE_DROP_V / rating_a
 
 
 def short_circuit_a(cca_a: float, cable_ohm_per_m: float, fuse_rating_a: float) -> float:
     """Return the current of a short to the body right behind the fuse [A].
 
-    Full warm battery behind its inner resistance, the cable up to the fuse (at 20 C),
-    the fuse, and 1 mohm of clamps, lugs and body.
+    Parameters
+    ----------
+    cca_a : float
+        Cold-cranking current of the battery, above 0 [A].
+    cable_ohm_per_m : float
+        Of the cable up to the fuse, at 20 °C [ohm/m].
+    fuse_rating_a : float
+        Above 0 [A].
+
+    Returns
+    -------
+    float
+        Prospective current [A].
+
+    Notes
+    -----
+    12.65 V / (Ri + 0.45 m of cable + fuse + 1 mohm): a full warm battery behind its inner
+    resistance, and 1 mohm of clamps, lugs and body (common practice, no source). Everything
+    that would make it smaller is left out, so that the fuse is asked for more.
+
+    References
+    ----------
+    .. [1] Ohm's law; EN 50342-1 for the battery's resistance
+       (:func:`~basswright.supply.battery.warm_resistance_ohm`).
     """
     loop = (
         float(warm_resistance_ohm(cca_a))
@@ -92,7 +141,23 @@ def short_circuit_a(cca_a: float, cable_ohm_per_m: float, fuse_rating_a: float) 
 
 
 def fuse_problems(fuse: Fuse) -> tuple[str, ...]:
-    """List what does not agree with the published series of the fuse's family."""
+    """List what does not agree with the published series of the fuse's family.
+
+    Parameters
+    ----------
+    fuse : Fuse
+        Its rating [A] and breaking capacity [A].
+
+    Returns
+    -------
+    tuple of str
+        Empty where both agree.
+
+    References
+    ----------
+    .. [1] ISO 8820-3 (blade fuses) and ISO 8820-5 (bolted strips), Road vehicles, Fuse-links;
+       SAE J1888, High current time lag electric fuses. Ratings from memory.
+    """
     series = SERIES[fuse.family]
     found: list[str] = []
     if fuse.rating_a not in series.ratings_a:

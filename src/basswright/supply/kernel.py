@@ -6,6 +6,10 @@ trapezoidal rule, 1 backward Euler), which leaves one quadratic equation for the
 of a load that takes a given power. Limits (alternator full, battery charging or not,
 amplifier clipping) are settled by repeating the step until none changes. The network is
 monotone, so one combination of limits fits at each step.
+
+The replacement by sources and resistances is that of circuit simulators: L. W. Nagel,
+SPICE2, memorandum ERL-M520, University of California, Berkeley, 1975; J. Vlach and
+K. Singhal, Computer Methods for Circuit Analysis and Design, 1983.
 """
 
 from __future__ import annotations
@@ -39,7 +43,19 @@ _COMBINATIONS: Final = 24
 
 
 class Moment(NamedTuple):
-    """What drives one step, its length, and the weight of its end."""
+    """What drives one step, its length, and the weight of its end.
+
+    Attributes
+    ----------
+    power_w : float
+        What the amplifier asks for [W].
+    limit_a : float
+        What the alternator can give [A].
+    dt : float
+        Length of the step [s].
+    theta : float
+        Weight of the end of the step, 1/2 to 1 [-].
+    """
 
     power_w: float
     limit_a: float
@@ -259,7 +275,14 @@ def run(power_w: _Array, limit_a: _Array, c: Circuit, dt: float, inner: int) -> 
     Returns
     -------
     ndarray, shape (t, 6)
-        Amplifier and bus voltage, alternator, battery and cable current, clipped (1, 0).
+        Amplifier and bus voltage [V], alternator, battery and cable current [A], clipped
+        (1, 0).
+
+    References
+    ----------
+    .. [1] L. W. Nagel, SPICE2: A Computer Program to Simulate Semiconductor Circuits,
+       memorandum ERL-M520, University of California, Berkeley, 1975 (trapezoidal companion
+       models).
     """
     out = np.empty((power_w.size, 6))
     state, modes = np.zeros(_STATES), np.zeros(4, dtype=np.int64)

@@ -35,9 +35,9 @@ class SupplyVerdicts:
     Attributes
     ----------
     feed : VerdictTable
-        Rule "feed": a safe cable and fuse carries the peak current, in A.
+        Rule "feed": a safe cable and fuse carries the peak current; margins [A].
     charging : VerdictTable
-        Rule "charging": alternator and battery carry the average current, in A.
+        Rule "charging": alternator and battery carry the average current; margins [A].
     price : ndarray
         Of the cheapest supply that passes both; infinity where there is none.
     """
@@ -87,16 +87,47 @@ class SupplyLadder:
     def price(self, peak_a: ArrayLike, average_a: ArrayLike) -> NDArray[np.float64]:
         """Return the price of the cheapest safe supply; infinity where there is none.
 
-        Never falls with either current.
+        Parameters
+        ----------
+        peak_a, average_a : array_like
+            Broadcast against each other [A].
+
+        Returns
+        -------
+        ndarray, broadcast of both
+            In the catalogue's currency; never falls with either current.
         """
         return self.price_grid.ravel()[self.cell(peak_a, average_a)]
 
     def labour_s(self, peak_a: ArrayLike, average_a: ArrayLike) -> NDArray[np.float64]:
-        """Return the work on the upgrade that the cheapest supply takes [s]."""
+        """Return the work on the upgrade that the cheapest supply takes [s].
+
+        Parameters
+        ----------
+        peak_a, average_a : array_like
+            Broadcast against each other [A].
+
+        Returns
+        -------
+        ndarray, broadcast of both
+            0 where nothing is upgraded, or nothing is safe [s].
+        """
         return self.labour_grid_s.ravel()[self.cell(peak_a, average_a)]
 
     def cell(self, peak_a: ArrayLike, average_a: ArrayLike) -> NDArray[np.intp]:
-        """Return the flat index into the grids for each pair of currents."""
+        """Return the flat index into the grids for each pair of currents.
+
+        Parameters
+        ----------
+        peak_a, average_a : array_like
+            Broadcast against each other [A].
+
+        Returns
+        -------
+        ndarray of int, broadcast of both
+            A peak counts as no less than the average over 0.7, the share of its rating that a
+            fuse carries for good.
+        """
         peak, average = np.broadcast_arrays(
             np.asarray(peak_a, dtype=float), np.asarray(average_a, dtype=float)
         )
@@ -106,7 +137,17 @@ class SupplyLadder:
         return np.asarray(row * (len(self.average_step_a) + 1) + column, dtype=np.intp)
 
     def chosen(self, peak_a: float, average_a: float) -> tuple[Upgrade, Feed] | None:
-        """Return the cheapest safe supply of one system, None where there is none."""
+        """Return the cheapest safe supply of one system, None where there is none.
+
+        Parameters
+        ----------
+        peak_a, average_a : float
+            Sine at the power used, and programme [A].
+
+        Returns
+        -------
+        tuple of Upgrade and Feed, or None
+        """
         cell = int(self.cell(peak_a, average_a))
         upgrade = int(self.upgrade_grid.ravel()[cell])
         if upgrade < 0:
@@ -126,7 +167,7 @@ class SupplyLadder:
         Returns
         -------
         SupplyVerdicts
-            Margins are those of the cheapest supply that passes, or the distance to
+            Margins [A] are those of the cheapest supply that passes, or the distance to
             the strongest one on offer where none does.
         """
         peak = np.asarray(peak_a, dtype=float)
@@ -245,7 +286,8 @@ def ladder(
     Returns
     -------
     SupplyLadder
-        Its answers equal those of planning each pair of currents by itself.
+        Steps in peak and average current [A]. Its answers equal those of planning each pair
+        of currents by itself.
     """
     rules = rules or SupplyRules()
     options = upgrades(charging, snapshot, rules)

@@ -18,7 +18,7 @@ from basswright.supply.cautions import cautions, parked_cautions
 from basswright.supply.charging import IDLE_NIGHT, alternator_a, balances
 from basswright.supply.feed import Feed
 from basswright.supply.fuses import POSITION_TEXT
-from basswright.supply.ladder import SupplyLadder, ladder
+from basswright.supply.ladder import UNSURE_SHARE, SupplyLadder, ladder
 from basswright.supply.rules import SupplyRules
 from basswright.supply.upgrades import AVERAGE_LIMITS, Upgrade
 
@@ -38,11 +38,18 @@ def plan(
     ----------
     charging : Charging
     snapshot : Snapshot
+        What can be bought.
     peak_a, average_a : float
         Sine at the power used, and programme (:func:`basswright.supply.currents`) [A].
     rules : SupplyRules, optional
     steps : SupplyLadder, optional
         The car's ladder, if it was worked out before with the same rules.
+
+    Returns
+    -------
+    SupplyPlan
+        Drops [V], balances [A], times [s]; the drop is that of the whole loop, of which the
+        rule judges only cable and return.
 
     Raises
     ------
@@ -121,10 +128,13 @@ def _verdicts(
             margin=limit - average_a,
             unit="A",
             limit=name,
+            certainty="sure"
+            if abs(limit - average_a) > average_a * UNSURE_SHARE
+            else "too close to call",
         )
         for name, limit in zip(AVERAGE_LIMITS, upgrade.limits_a, strict=True)
     ]
-    return (table.feed.row(0), table.charging.row(0), drop, protects, breaking, *settled)
+    return (table.feed.row(0), drop, protects, breaking, *settled)
 
 
 def _notes(
@@ -140,10 +150,11 @@ def _notes(
         f"{name}: up to {limit:.0f} A on average"
         for name, limit in zip(AVERAGE_LIMITS, upgrade.limits_a, strict=True)
     ]
+    size = f"{feed.cable.size} {feed.cable.series}"
     sag = FULL_VOLTAGE_V - deficit * float(warm_resistance_ohm(upgrade.cca_a))
     return (
         f"planned for programme at {rules.programme_duty_share * 100:.0f} % of full sine power",
-        f"{feed.cable.series} {feed.cable.size}: {feed.loop_ohm * 1000:.2f} mohm there and back "
+        f"{size}: {feed.loop_ohm * 1000:.2f} mohm there and back "
         f"at {rules.conductor_c:.0f} C, may carry {feed.ampacity_a:.0f} A",
         f"alternator at idle, hot: {idle_a:.0f} A; what is missing comes from the battery, whose "
         f"voltage is then about {sag:.1f} V instead of {charging.running_voltage_v:.1f} V",
@@ -170,6 +181,17 @@ def relief(steps: SupplyLadder, peak_a: float, average_a: float) -> Relief | Non
     """Return the smallest cut in current that would make the supply safe, None if it is.
 
     The feed comes first: without it no upgrade helps.
+
+    Parameters
+    ----------
+    steps : SupplyLadder
+    peak_a, average_a : float
+        Sine at the power used, and programme [A].
+
+    Returns
+    -------
+    Relief or None
+        Amount in [A].
     """
     table = steps.verdicts([peak_a], [average_a])
     for verdict in (table.feed.row(0), table.charging.row(0)):

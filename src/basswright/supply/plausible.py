@@ -37,7 +37,23 @@ class SupplyProblem:
 
 
 def charging_problems(charging: Charging) -> tuple[SupplyProblem, ...]:
-    """List what is impossible or unlikely about a charging system, with what to measure."""
+    """List what is impossible or unlikely about a charging system, with what to measure.
+
+    Parameters
+    ----------
+    charging : Charging
+
+    Returns
+    -------
+    tuple of SupplyProblem
+        Empty where nothing stands out.
+
+    Notes
+    -----
+    Looks at cold-cranking current over capacity [A/Ah], idle over rated output, the car's
+    load over that output, and the parked drain [A]. The bounds are common practice, no
+    source.
+    """
     low, high = _CCA_PER_AH[charging.battery_kind]
     ratio = charging.battery_cca_a / charging.battery_capacity_ah
     found: list[SupplyProblem] = []

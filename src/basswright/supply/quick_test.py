@@ -29,7 +29,20 @@ _DRAIN_A: Final = (0.05, 0.12)
 
 
 class Readings(Record):
-    """What the fitter reads; a reading that was not taken stays out."""
+    """What the fitter reads; a reading that was not taken stays out.
+
+    Attributes
+    ----------
+    rest_v, cranking_v, idle_v, loaded_v : float or None
+        Voltage at the battery's posts: rested, lowest while starting, idling, and at
+        1500 1/min with all loads on [V].
+    cranking_a : float or None
+        By clamp, while starting [A].
+    idle_output_a, speed_output_a : float or None
+        By clamp on the alternator, idling and at 2500 1/min, all loads on [A].
+    base_load_a, drain_a : float or None
+        What the car draws by night, and parked [A].
+    """
 
     rest_v: float | None = Field(None, ge=4, le=16, description="after 4 h of rest or more")
     cranking_v: float | None = Field(None, ge=2, le=15, description="lowest while starting")
@@ -51,7 +64,21 @@ class Readings(Record):
 
 
 class QuickTest(Record):
-    """What the readings say, and the car's supply with them taken in."""
+    """What the readings say, and the car's supply with them taken in.
+
+    Attributes
+    ----------
+    verdicts : tuple of Verdict
+    charging : Charging
+        The record given, with what was measured in its place.
+    charge_share : float or None
+        State of charge from the rested voltage [-].
+    battery_ohm : float or None
+        Inner resistance from cranking [ohm].
+    measured : tuple of str
+        Fields of `charging` that were replaced.
+    cautions : tuple of str
+    """
 
     verdicts: tuple[Verdict, ...]
     charging: Charging
@@ -74,6 +101,26 @@ def quick_test(readings: Readings, charging: Charging) -> QuickTest:
     Readings with every load switched on show what the alternator gives at that moment;
     they replace the record's output only when they are above it, or when the voltage
     shows that the alternator is at its limit (below 13.2 V).
+
+    Parameters
+    ----------
+    readings : Readings
+    charging : Charging
+        What is known of the car so far.
+
+    Returns
+    -------
+    QuickTest
+        Margins in the unit of each reading: [V], [A], [mA] or [%].
+
+    Notes
+    -----
+    The battery's resistance is (rested - lowest voltage) / cranking current.
+
+    References
+    ----------
+    .. [1] Battery Council International, load test: 9.6 V at half the cold-cranking current
+       after 15 s at 21 °C (from memory). Other limits: common practice, no source.
     """
     share = None if readings.rest_v is None else float(rest_share(readings.rest_v))
     changed = _taken_in(readings, charging)

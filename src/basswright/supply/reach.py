@@ -24,6 +24,27 @@ def power_without_upgrade_w(
 
     Limited by the average current that the car stands and by the strongest safe feed;
     0 where the car has nothing left over.
+
+    Parameters
+    ----------
+    steps : SupplyLadder
+    efficiency_share : float
+        Whole amplifier at full power, above 0, at most 1 [-].
+    supply_voltage_v : float
+        Supply at the amplifier [V].
+    linear_stage : bool
+        True for class AB, G and H.
+
+    Returns
+    -------
+    float
+        P = eta V min(I average / draw share, I feed), the feed's current held so that the
+        average stays below 0.7 of its fuse [W].
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.supply.currents` and
+       :func:`~basswright.supply.draw_share`, turned round.
     """
     return _reach_w(steps, 0, efficiency_share, supply_voltage_v, linear_stage)
 
@@ -38,6 +59,21 @@ def upgrade_reaches(
     """Return every upgrade that is worth its price with the power it allows [W].
 
     In order of price; an upgrade is left out when a cheaper one reaches as far.
+
+    Parameters
+    ----------
+    steps : SupplyLadder
+    efficiency_share : float
+        Whole amplifier at full power, above 0, at most 1 [-].
+    supply_voltage_v : float
+        Supply at the amplifier [V].
+    linear_stage : bool
+        True for class AB, G and H.
+
+    Returns
+    -------
+    tuple of (Upgrade, float)
+        The first is the car as it is; power in [W].
     """
     reached = [
         (upgrade, _reach_w(steps, index, efficiency_share, supply_voltage_v, linear_stage))
@@ -73,6 +109,22 @@ def charging_relief(
 
     The cheapest upgrade that stands the current, and the power to which the gain would
     have to be set without one.
+
+    Parameters
+    ----------
+    steps : SupplyLadder
+    average_a : float
+        Average current of the amplifier [A].
+    efficiency_share : float
+        Whole amplifier at full power, above 0, at most 1 [-].
+    supply_voltage_v : float
+        Supply at the amplifier [V].
+
+    Returns
+    -------
+    tuple of Relief
+        Empty where the car stands it; else a price, if there is such an upgrade, and a power
+        in whole watts [W].
     """
     own = steps.upgrade_list[0]
     if average_a <= own.average_limit_a:

@@ -13,7 +13,24 @@ from basswright.supply.simulate import SupplyCase, SupplyTrace, simulate
 
 
 class Remedy(Record):
-    """One remedy against a sagging supply, beside the car as it is."""
+    """One remedy against a sagging supply, beside the car as it is.
+
+    Attributes
+    ----------
+    name : str
+    loud_v, lowest_v : float
+        At the amplifier: mean while it is loud, and the lowest [V].
+    lights_dip_share : float
+        How much filament lights dim on the beat [-].
+    clipped_share : float
+        Share of the time in which the sag cuts the output [-].
+    battery_used_ah : float
+        Taken from the car's own battery [Ah].
+    loud_gain_db : float
+        What an unregulated amplifier gains over the car as it is [dB].
+    text : str
+        The same for a person.
+    """
 
     name: str
     loud_v: float
@@ -53,7 +70,12 @@ def remedies(
     tuple of Remedy
         As it is, with the capacitor, with the second battery, and both when one is
         given. `loud_gain_db` is what an unregulated amplifier gains, 20 log10 of the
-        voltages while it is loud.
+        voltages while it is loud [dB].
+
+    Raises
+    ------
+    InputError
+        Fewer than two samples, or a demand that is not a finite power.
     """
     bare = simulate(plan, charging, demand_w, case=case)
     with_capacitor = case.model_copy(update={"capacitor_farad": capacitor_farad})

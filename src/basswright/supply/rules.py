@@ -9,7 +9,24 @@ from basswright.supply.current import PROGRAMME_DUTY_SHARE
 
 
 class SupplyRules(Record):
-    """The demands behind every verdict on the supply."""
+    """The demands behind every verdict on the supply.
+
+    Attributes
+    ----------
+    drop_limit_v : float
+        Of cable and return together, at the peak current [V].
+    engine_off_s, idle_s : float
+        Music with the engine off, and standing with it idling by night [s].
+    engine_off_load_a, recharge_a : float
+        What the car draws with the engine off, and what must be left in town [A].
+    programme_duty_share : float
+        Long-term programme power over full sine power [-].
+    conductor_c : float
+        Temperature of the cable [°C].
+    copper_only : bool
+    hourly_rate : float
+        Labour on upgrades, in the catalogue's currency an hour.
+    """
 
     drop_limit_v: float = Field(
         0.5, gt=0.05, le=2, description="of cable and return together, at the peak current"

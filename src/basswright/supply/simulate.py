@@ -43,7 +43,27 @@ _COLD_SHARE: Final = 1 / 0.55
 
 
 class SupplyCase(Record):
-    """The state of the car in which a programme is played."""
+    """The state of the car in which a programme is played.
+
+    Attributes
+    ----------
+    engine_rpm : float
+        0 with the engine off [1/min].
+    hot, night : bool
+        Whether the alternator is hot, and the lights are on.
+    charge_share, health_share : float
+        Of the battery: state of charge, and what age has left (1: new) [-].
+    battery_c : float
+        Temperature of the battery [°C].
+    engine_off_load_a : float
+        What the car draws with the engine off [A].
+    capacitor_farad, capacitor_ohm : float
+        Capacitor at the amplifier [F], with its resistance and leads [ohm].
+    input_power_w : float
+        Supply power at full output [W]; 0: never clips by sag.
+    rated_voltage_v : float
+        Supply of that full output [V].
+    """
 
     engine_rpm: float = Field(750.0, ge=0, le=8000, description="0: engine off")
     hot: bool = Field(True, description="alternator hot")
@@ -66,7 +86,10 @@ class SupplyTrace:
 
     Attributes
     ----------
-    time_s, demand_w : ndarray, shape (t,)
+    time_s : ndarray, shape (t,)
+        From the first sample [s].
+    demand_w : ndarray, shape (t,)
+        What the amplifier asks for [W].
     amplifier_v, bus_v : ndarray, shape (t,)
         At the amplifier, and at the battery where the lights are fed [V].
     alternator_a, battery_a, cable_a : ndarray, shape (t,)
@@ -97,7 +120,7 @@ class SupplyTrace:
 
     @property
     def clipped_share(self) -> float:
-        """Share of the time in which the sag cuts the output."""
+        """Share of the time in which the sag cuts the output [-]."""
         return float(self.clipped.mean())
 
     @property
@@ -107,9 +130,15 @@ class SupplyTrace:
 
     @property
     def lights_dip_share(self) -> float:
-        """How much filament lights dim on the beat: 0.1 is 10 % less light.
+        """How much filament lights dim on the beat [-]: 0.1 is 10 % less light.
 
-        Deepest fall of the light below its mean over the last two seconds.
+        Deepest fall of the light below its mean over the last two seconds. The light goes with
+        the 3.4th power of the voltage and lags by 50 ms.
+
+        References
+        ----------
+        .. [1] Illuminating Engineering Society, The Lighting Handbook (light of filament lamps
+           against voltage; exponent from memory).
         """
         step = float(self.time_s[1] - self.time_s[0])
         light = (np.maximum(self.bus_v, 0.1) / 13.5) ** LIGHT_EXPONENT
@@ -134,10 +163,25 @@ def simulate(
         (:func:`basswright.supply.demand_w`) [W].
     case : SupplyCase
 
+    Returns
+    -------
+    SupplyTrace
+        From rest at the first sample, in the same steps.
+
     Raises
     ------
     InputError
         Fewer than two samples, or a demand that is not a finite power.
+
+    Notes
+    -----
+    Six implicit steps of 0.08 ms a sample. Temperature and charge of the battery stay those
+    of the case: meant for minutes, not for hours.
+
+    References
+    ----------
+    .. [1] L. W. Nagel, SPICE2, memorandum ERL-M520, University of California, Berkeley, 1975
+       (trapezoidal companion models).
     """
     from basswright.supply import kernel
 
@@ -161,7 +205,25 @@ def simulate(
 
 
 def alternator_limit_a(plan: SupplyPlan, charging: Charging, case: SupplyCase) -> float:
-    """Return what the alternator can give in a case [A]; 0 with the engine off."""
+    """Return what the alternator can give in a case [A].
+
+    Parameters
+    ----------
+    plan : SupplyPlan
+        Its alternator, if it has one, replaces the car's.
+    charging : Charging
+    case : SupplyCase
+
+    Returns
+    -------
+    float
+        0 with the engine off [A].
+
+    References
+    ----------
+    .. [1] As :func:`~basswright.supply.alternator.output_a`; a hot alternator gives 0.8 of
+       its output at idle (planning value).
+    """
     if case.engine_rpm <= 0:
         return 0.0
     own = plan.alternator
@@ -172,7 +234,30 @@ def alternator_limit_a(plan: SupplyPlan, charging: Charging, case: SupplyCase) -
 
 
 def circuit(plan: SupplyPlan, charging: Charging, case: SupplyCase) -> Circuit:
-    """Return the network of a plan in a case."""
+    """Return the network of a plan in a case.
+
+    Parameters
+    ----------
+    plan : SupplyPlan
+    charging : Charging
+    case : SupplyCase
+
+    Returns
+    -------
+    Circuit
+        Values in [V], [ohm], [F], [H] and [A].
+
+    Notes
+    -----
+    A battery's resistance is its warm one, greater by age (1/health) and by cold (straight
+    from 1 at 25 °C to 1/0.55 at -18 °C; from memory), once before its surface and once
+    behind it.
+
+    References
+    ----------
+    .. [1] EN 50342-1 (cranking test; from memory). Surface, regulator, inductance and input
+       capacitor: from memory or common practice, as noted beside each constant.
+    """
     own = (charging.battery_cca_a, charging.battery_capacity_ah)
     new = plan.battery
     first, second = own, NO_STORE

@@ -34,10 +34,15 @@ class Upgrade:
     price : float
         Parts, and labour at the rules' rate.
     labour_s : float
+        Work on it [s].
     rated_a, idle_a : float
         Alternator output, rated and at idle [A].
     capacity_ah, cca_a : float
         Of the batteries together [Ah], and of the strongest one [A].
+    exponent : float
+        Peukert's, the less favourable of the batteries' [-].
+    usable_share : float
+        Part of the charge that may be used, the smaller of the batteries' [-].
     limits_a : tuple of float
         Greatest average current by each of :data:`AVERAGE_LIMITS` [A].
     """
@@ -66,7 +71,26 @@ class Upgrade:
 
 
 def upgrades(charging: Charging, snapshot: Snapshot, rules: SupplyRules) -> tuple[Upgrade, ...]:
-    """List the system as it is, every battery, every alternator, and both together."""
+    """List the system as it is, every battery, every alternator, and both together.
+
+    Parameters
+    ----------
+    charging : Charging
+    snapshot : Snapshot
+        Batteries and alternators that can be bought; no weaker alternator is tried.
+    rules : SupplyRules
+
+    Returns
+    -------
+    tuple of Upgrade
+        The first is the car as it is. Each with the greatest average current [A] by charge
+        left in town, time at idle, and time with the engine off.
+
+    References
+    ----------
+    .. [1] W. Peukert, Elektrotechnische Zeitschrift, 1897
+       (:func:`~basswright.supply.battery.discharge_current_a`).
+    """
     batteries = (None, *snapshot.batteries)
     alternators = (None, *snapshot.alternators)
     return tuple(

@@ -8,6 +8,7 @@ answers its first page before they are loaded.
 
 from __future__ import annotations
 
+import asyncio
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
@@ -94,7 +95,9 @@ class Desk:
         self._answers = Kept(_ANSWERS_KEPT)
         self._weighed = Kept(_WEIGHED_KEPT)
         self._turns = threading.BoundedSemaphore(_WEIGHED_AT_ONCE)
-        self._latest: stages.Weighed | None = None
+        self._latest: OrderedDict[str, stages.Weighed] = OrderedDict()
+        #: Lists that follow a moving slider wait here, where a browser that gave up is noticed.
+        self.turns = asyncio.Semaphore(_WEIGHED_AT_ONCE)
         self._prepared = Kept(1)
         self._seeding = threading.Lock()
 
@@ -134,6 +137,13 @@ class Desk:
             key, lambda: options_of(self._weigh(job), most=SHOWN, readings=False)
         )
 
+    def glance(self, job: Job) -> Options:
+        """Return the first few options of a job, for a list that follows a slider."""
+        from basswright.stages.options import of_weighed as options_of
+
+        key = ("glance", *self._key(job))
+        return self._answers.get(key, lambda: options_of(self._weigh(job), most=SHOWN, brief=True))
+
     def readings(self, job: Job) -> tuple[Sensitivity, ...]:
         """Return which readings are worth taking again, since the best options hang on them."""
         from basswright.stages.options import HUNG_ON
@@ -151,14 +161,12 @@ class Desk:
         """Say whether the options of a job are worked out already."""
         return self._answers.has(("options", *self._key(job)))
 
-    def curves(self, job: Job) -> dict[str, Curve]:
-        """Return the highest clean level of each option of a job, in short."""
+    def curves(self, job: Job, found: Options) -> dict[str, Curve]:
+        """Return the highest clean level of each of the options found for a job, in short."""
         from basswright.web.curves import curves_of
 
-        key = ("curves", *self._key(job))
-        return self._answers.get(
-            key, lambda: curves_of(self._weigh(job), self.options(job).options)
-        )
+        key = ("curves", len(found.options), *self._key(job))
+        return self._answers.get(key, lambda: curves_of(self._weigh(job), found.options))
 
     def system(self, job: Job, option: str) -> System:
         """Return one option in depth.
@@ -202,11 +210,23 @@ class Desk:
         from basswright import stages
 
         def compute() -> stages.Weighed:
-            prepared, latest = self.prepared(), self._latest
-            previous = latest if latest is not None and latest.prepared is prepared else None
+            prepared = self.prepared()
             with self._turns:
-                found = stages.weigh(job, prepared, previous=previous)
-            self._latest = found
+                found = stages.weigh(job, prepared, previous=self._nearest(job, prepared))
+            self._remember(found)
             return found
 
         return self._weighed.get(self._key(job), compute)
+
+    def _nearest(self, job: Job, prepared: stages.Prepared) -> stages.Weighed | None:
+        """Return what was weighed last for this job, or else for any other."""
+        kept = [each for each in self._latest.values() if each.prepared is prepared]
+        own = [each for each in kept if each.job.id == job.id]
+        found = own or kept
+        return found[-1] if found else None
+
+    def _remember(self, weighed: stages.Weighed) -> None:
+        self._latest.pop(weighed.job.id, None)
+        self._latest[weighed.job.id] = weighed
+        while len(self._latest) > _WEIGHED_KEPT:
+            self._latest.popitem(last=False)

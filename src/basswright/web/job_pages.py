@@ -11,10 +11,13 @@ from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response
 
 from basswright import jobs
+from basswright.database.engine import settings_folder
 from basswright.errors import ConflictError, InputError
 from basswright.jobs.editing import from_template, not_yet_read, template_names
+from basswright.jobs.own import FILE, own_workshop
 from basswright.jobs.reading import LARGEST_BYTES, decoded
 from basswright.jobs.store import StoredJob
+from basswright.records.job import Job, Workshop
 from basswright.web.desk import Desk
 from basswright.web.pages import desk_of, page, part
 
@@ -90,8 +93,15 @@ def begin(
         raise InputError("a job needs a title", field="title", allowed="1 to 120 characters")
     desk = desk_of(request)
     job = from_template(template, job_id=free_id(desk, title), title=title, customer=customer)
+    job = job.model_copy(update={"workshop": _own_workshop(desk, job)})
     desk.jobs.save(job, note="begun")
     return _see_other(f"/jobs/{job.id}/car")
+
+
+def _own_workshop(desk: Desk, job: Job) -> Workshop:
+    """Return what the workshop keeps for its new jobs, or what the template has."""
+    folder = settings_folder(desk.engine.url)
+    return own_workshop(folder) if (folder / FILE).exists() else job.workshop
 
 
 @router.post("/jobs/import")

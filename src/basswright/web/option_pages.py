@@ -43,7 +43,9 @@ def options(request: Request, job_id: str) -> Response:
     if not desk.has_catalogue():
         return page(request, "options_empty.html", stage="options", stored=stored)
     job, tried = _tried(stored.job, request.query_params)
-    ready = desk.has_options(job)
+    found = desk.options(job) if desk.has_options(job) else None
+    sliders, weights = wish_sliders(job), weight_sliders(job)
+    slid = {each.field.path for each in (*sliders, *weights)} | {"wish.box_kinds"}
     return page(
         request,
         "options.html",
@@ -52,31 +54,61 @@ def options(request: Request, job_id: str) -> Response:
         job=job,
         query=request.url.query,
         tried=tried,
-        found=desk.options(job) if ready else None,
-        curves=desk.curves(job) if ready else {},
-        concession_links=_links(job, desk.options(job)) if ready else [],
-        sliders=wish_sliders(job),
-        weights=weight_sliders(job),
+        also_tried=[each for each in tried if each.path not in slid],
+        found=found,
+        curves=desk.curves(job, found) if found else {},
+        concession_links=_links(job, found) if found else [],
+        sliders=sliders,
+        weights=weights,
         kinds=field_at(job, "wish.box_kinds"),
     )
 
 
 @router.get("/jobs/{job_id}/options/list")
-def option_list(request: Request, job_id: str) -> Response:
-    """Show the list alone, for the sliders that stand in the address."""
+async def option_list(request: Request, job_id: str) -> Response:
+    """Show the head of the list, for the sliders that stand in the address.
+
+    Whoever moved on while this waited for its turn gets nothing, and costs nothing.
+    """
+    async with desk_of(request).turns:
+        if await request.is_disconnected():
+            return Response(status_code=204)
+        return await run_in_threadpool(_list, request, job_id)
+
+
+def _list(request: Request, job_id: str) -> Response:
+    desk = desk_of(request)
+    stored = desk.jobs.get(job_id)
+    job, tried = _tried(stored.job, request.query_params)
+    found = desk.options(job) if desk.has_options(job) else desk.glance(job)
+    return part(
+        request,
+        "parts/option_list.html",
+        told={"list-moved": {"target": "#rest"}},
+        stored=stored,
+        job=job,
+        found=found,
+        tried=tried,
+        curves=desk.curves(job, found),
+    )
+
+
+@router.get("/jobs/{job_id}/options/rest")
+def option_rest(request: Request, job_id: str) -> Response:
+    """Show what follows the head of the list: more options, small changes, what is left out."""
     desk = desk_of(request)
     stored = desk.jobs.get(job_id)
     job, tried = _tried(stored.job, request.query_params)
     found = desk.options(job)
     return part(
         request,
-        "parts/option_list.html",
+        "parts/option_rest.html",
         stored=stored,
         job=job,
         found=found,
         tried=tried,
         concession_links=_links(job, found),
-        curves=desk.curves(job),
+        curves=desk.curves(job, found),
     )
 
 

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Final
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
+from basswright.database.engine import settings_folder
 from basswright.errors import NotFoundError
+from basswright.jobs.own import own_logo
 from basswright.web.desk import Desk
 from basswright.web.pages import desk_of, page
 
@@ -85,16 +87,27 @@ def paper(request: Request, job_id: str, option_id: str, name: str) -> Response:
 
 def files_of(desk: Desk, system: System) -> dict[str, bytes]:
     """Return the papers of a system, made once a day for as long as nothing changes."""
+    from basswright.papers import Extras, Issue
+    from basswright.stages.alternatives import alternatives
     from basswright.stages.papers import of_system
 
-    today = date.today()
+    today, logo = date.today(), own_logo(settings_folder(desk.engine.url))
+    others = alternatives(desk.options(system.job).options, system.option)
+    issue = Issue(day=today, extras=Extras(logo=logo, alternatives=others))
 
     def make() -> dict[str, bytes]:
         with tempfile.TemporaryDirectory() as folder:
-            paths = of_system(system, Path(folder), today=today)
+            paths = of_system(system, Path(folder), issue=issue)
             return {path.name: path.read_bytes() for path in paths}
 
-    key = ("papers", today, system.job.model_dump_json(), system.option.model_dump_json())
+    key = (
+        "papers",
+        today,
+        logo,
+        others,
+        system.job.model_dump_json(),
+        system.option.model_dump_json(),
+    )
     return desk.kept(key, make)
 
 

@@ -11,7 +11,6 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from basswright.errors import NotFoundError
-from basswright.papers import charts
 from basswright.records.system import Prediction
 from basswright.web import drawing, words
 from basswright.web.desk import Desk
@@ -165,6 +164,8 @@ def _names(systems: list[System]) -> list[str]:
 
 
 def _response(_: Desk, systems: list[System]) -> dict[str, Any]:
+    from basswright.papers import charts
+
     wish = systems[0].job.wish
     made = charts.response(
         [each.prediction for each in systems],
@@ -176,11 +177,16 @@ def _response(_: Desk, systems: list[System]) -> dict[str, Any]:
 
 
 def _limits(_: Desk, systems: list[System]) -> dict[str, Any]:
+    from basswright.papers import charts
+
     return dict(charts.specification(charts.limits(systems[0].prediction)))
 
 
-def _curve(draw: Callable[..., Any]) -> Callable[[Desk, list[System]], dict[str, Any]]:
+def _curve(name: str) -> Callable[[Desk, list[System]], dict[str, Any]]:
     def made(_: Desk, systems: list[System]) -> dict[str, Any]:
+        from basswright.papers import charts
+
+        draw = getattr(charts, name)
         drawn = draw([each.prediction for each in systems], _names(systems))
         return dict(charts.specification(drawn))
 
@@ -190,11 +196,11 @@ def _curve(draw: Callable[..., Any]) -> Callable[[Desk, list[System]], dict[str,
 _DRAWN: Final[dict[str, Callable[[Desk, list[System]], dict[str, Any]]]] = {
     "response": _response,
     "limits": _limits,
-    "excursion": _curve(charts.excursion),
-    "port": _curve(charts.port_speed),
-    "impedance": _curve(charts.impedance),
-    "delay": _curve(charts.group_delay),
-    "cabin": _curve(charts.cabin_gain),
+    "excursion": _curve("excursion"),
+    "port": _curve("port_speed"),
+    "impedance": _curve("impedance"),
+    "delay": _curve("group_delay"),
+    "cabin": _curve("cabin_gain"),
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
@@ -142,9 +143,11 @@ def slider(job: Job, path: str, span: tuple[float, float, float]) -> Slider:
     unit = unit_of(job, key, value) or (job.workshop.currency if path == "wish.budget" else "")
     figure = float((field.text.split() or ["0"])[0]) if "/" not in field.text else value
     low, high, step = span
+    low = min(low, figure)
     return Slider(
         field=field,
-        low=min(low, figure),
+        # steps are counted from the lower end: let the present value be one of them
+        low=round(figure - math.floor((figure - low) / step + 1e-9) * step, 6),
         high=max(high, figure),
         step=step,
         value=figure,

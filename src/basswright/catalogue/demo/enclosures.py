@@ -24,6 +24,7 @@ from basswright.records.enclosure import (
     Firing,
     PassiveRadiators,
     Port,
+    Terminals,
     Wedge,
 )
 
@@ -48,6 +49,9 @@ _KIND_PRICE: Final[dict[BoxKind, float]] = {
 #: Price of a box for one ordinary cone of each size, in euro. Invented.
 _SIZE_PRICE: Final = np.array([170.0, 225.0, 290.0, 410.0])
 _BUILT_IN_SHARE: Final = 0.14
+#: Boxes whose coils or cones can be joined outside; up to this load they are in parallel.
+_LED_OUT_SHARE: Final = 0.3
+_PARALLEL_TO_OHM: Final = 3.0
 
 
 def draw(rng: Generator, n: int) -> tuple[tuple[Enclosure, ...], dict[str, HiddenBox]]:
@@ -61,13 +65,27 @@ def draw(rng: Generator, n: int) -> tuple[tuple[Enclosure, ...], dict[str, Hidde
     named: list[Enclosure] = []
     truth: dict[str, HiddenBox] = {}
     width = max(4, len(str(n)))
+    # drawn apart, so that a range keeps all its other figures
+    apart = rng.spawn(1)[0]
     for number, row in enumerate(order, start=1):
         enclosure, box = rows[row]
         id_ = f"demo-box-{number:0{width}d}"
         model = f"{enclosure.model}-{number}"
-        named.append(enclosure.model_copy(update={"id": id_, "model": model}))
+        terminals = _terminals(apart, enclosure)
+        update = {"id": id_, "model": model, "terminals": terminals}
+        named.append(enclosure.model_copy(update=update))
         truth[id_] = box
     return tuple(named), truth
+
+
+def _terminals(rng: Generator, enclosure: Enclosure) -> Terminals | None:
+    """Lead the cones, or the two coils of a single cone, out one by one in some boxes."""
+    led_out, load, count = rng.random(), enclosure.load_ohm, enclosure.driver.count
+    if enclosure.amplifier is not None or load is None or led_out >= _LED_OUT_SHARE:
+        return None
+    pairs = count if count > 1 else 2
+    each = load * pairs if load <= _PARALLEL_TO_OHM else load / pairs
+    return Terminals(pairs=pairs, load_ohm=each) if 0.5 <= each <= 16 else None
 
 
 def _of_kind(rng: Generator, kind: BoxKind, n: int) -> list[tuple[Enclosure, HiddenBox]]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
 from basswright.catalogue.sheets.harmless import plain_again
+from basswright.catalogue.sheets.loads import LoadTold, read_coils
 from basswright.catalogue.sheets.mapping import OBVIOUS_UNIT
 from basswright.catalogue.sheets.targets import Target
 from basswright.catalogue.sheets.words import choice_words, flag_words, nothing_words, plain
@@ -18,7 +19,6 @@ from basswright.quantities import (
     number,
     read,
     read_conductor,
-    read_load,
     read_power_range,
     tidy,
 )
@@ -152,18 +152,33 @@ def _choice(target: Target, text: str, unit: str, decimal: str) -> Told:
 
 
 def _load(target: Target, text: str, unit: str, decimal: str) -> Told:
-    """Read a load; several coils are taken in parallel, and that is said."""
-    bare = re.match(r"^(?:(\d+)\s*[xX*]\s*)?([\d.,]+)$", text)
-    load = read_load(f"{text} {unit or 'ohm'}" if bare else text)
-    if load.coils == 1:
-        return Told(((target.path, float(f"{load.ohm:.12g}")),))
-    parallel, series = load.ohm / load.coils, load.ohm * load.coils
+    """Read a load; coils that are not said to be led out count as parallel, with a remark."""
+    return _coils(read_coils(text))
+
+
+def _led_out(target: Target, text: str, unit: str, decimal: str) -> Told:
+    """Read coils of which each has terminals of its own."""
+    return _coils(read_coils(text, outside=True))
+
+
+def _coils(told: LoadTold) -> Told:
+    parallel = float(f"{told.each_ohm / told.coils:.12g}")
+    load = (("load_ohm",), parallel)
+    if told.coils == 1:
+        return Told((load,))
+    series = told.each_ohm * told.coils
     note = (
-        f"{load.coils} coils of {load.ohm:g} ohm: {parallel:g} ohm in parallel, "
+        f"{told.coils} coils of {told.each_ohm:g} ohm: {parallel:g} ohm in parallel, "
         f"{series:g} ohm in series"
     )
-    value = float(f"{parallel:.12g}")
-    return Told(((target.path, value),), remark=f"{note}; taken as parallel", note=note)
+    if told.outside:
+        pairs = (("terminals", "pairs"), told.coils), (("terminals", "load_ohm"), told.each_ohm)
+        return Told((load, *pairs), remark=f"{note}; every wiring outside is offered")
+    remark = (
+        f"{note}; taken as parallel, as the sheet does not say that each coil has its own "
+        "terminals (a column 'terminals' can)"
+    )
+    return Told((load,), remark=remark, note=note)
 
 
 def _power_range(target: Target, text: str, unit: str, decimal: str) -> Told:
@@ -223,6 +238,7 @@ _SPECIAL: Final[dict[str, Callable[[Target, str, str, str], Told]]] = {
     "flag": _flag,
     "choice": _choice,
     "load": _load,
+    "coils": _led_out,
     "power range": _power_range,
     "dimensions": _dimensions,
     "conductor": _conductor,

@@ -177,6 +177,7 @@ class RowReader:
         notes: list[Note] = []
         if self.kind == "enclosures":
             notes += _shape(number, values)
+            notes += _terminals(number, values)
         if self.kind == "amplifiers":
             notes += _lowest_load(number, values)
         if self.kind == "cables" and not ("series" in values and "size" in values):
@@ -242,6 +243,23 @@ def _shape(number: int, values: dict[str, Any]) -> list[Note]:
     shape["form"] = "wedge" if two else "cuboid"
     needed = ["width_m", "height_m", *(("depth_bottom_m",) if two else ("depth_m",))]
     return [_missing(number, f"shape.{name[:-2]}") for name in needed if name not in shape]
+
+
+def _terminals(number: int, values: dict[str, Any]) -> list[Note]:
+    """Complete pairs of terminals from coils taken in parallel, or leave them out."""
+    told = values.get("terminals")
+    if not isinstance(told, dict):
+        return []
+    pairs, each = told.get("pairs"), told.get("load_ohm")
+    coils = [r for r in values.get("remarks", ()) if str(r).startswith(f"{pairs} coils of ")]
+    if each is None and pairs and coils and values.get("load_ohm"):
+        told["load_ohm"] = float(f"{values['load_ohm'] * pairs:.12g}")
+    elif pairs == 1 or each is None or pairs is None:
+        del values["terminals"]
+        if pairs != 1:
+            problem = "pairs of terminals count only with the load at each; not used"
+            return [_remark(number, "terminals", problem, str(pairs or each))]
+    return []
 
 
 def _lowest_load(number: int, values: dict[str, Any]) -> list[Note]:

@@ -35,7 +35,7 @@ class Target:
     """One thing that a cell can tell.
 
     `reads` is a kind of quantity of :mod:`basswright.quantities`, or one of "text",
-    "texts", "whole", "flag", "choice", "ratings", "load", "power range",
+    "texts", "whole", "flag", "choice", "ratings", "load", "coils", "power range",
     "dimensions", "conductor".
     """
 
@@ -60,6 +60,12 @@ _EXTRA: Final[dict[str, tuple[Target, ...]]] = {
             path=(),
             reads="power range",
             meaning="recommended power in one cell, such as 125-400 W RMS",
+        ),
+        Target(
+            name="coils",
+            path=(),
+            reads="coils",
+            meaning="coils or cones that are led out one by one, such as 2x4 ohm",
         ),
     ),
     "cables": (

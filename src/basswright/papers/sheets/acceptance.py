@@ -14,7 +14,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen, sentence
+from basswright.papers.pen import Pen
 from basswright.papers.prints import limit_name
 
 
@@ -70,8 +70,8 @@ def _promise(pen: Pen) -> Table:
             ),
             (
                 say("acceptance.low"),
-                say("acceptance.at_most", value=write.frequency(promise.sure_low_limit_hz)),
-                write.frequency(promise.low_limit_hz),
+                say("acceptance.at_most", value=pen.low_limit(promise.sure_low_limit_hz)),
+                pen.low_limit(promise.low_limit_hz),
                 "" if low is None else write.frequency(low),
                 _answer(pen, None if low is None else low <= promise.sure_low_limit_hz),
             ),
@@ -150,7 +150,7 @@ def _bands(pen: Pen) -> Table:
             )
             for band in promise.bands
         ),
-        note=say("acceptance.cabin", model=promise.cabin_model.rstrip(".")),
+        note=say("acceptance.cabin", model=pen.told(promise.cabin_model).rstrip(".")),
     )
 
 
@@ -171,7 +171,7 @@ def _verdict(pen: Pen) -> list[Block]:
     return [
         Notice(
             title=title,
-            items=tuple(sentence(remark) for remark in measured.remarks),
+            items=pen.sentences(measured.remarks),
             level="note" if measured.kept else "caution",
         )
     ]

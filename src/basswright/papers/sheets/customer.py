@@ -70,7 +70,7 @@ def _key_figures(pen: Pen) -> KeyFigures:
     write, promise = pen.write, pen.facts.promise
     figures = (
         ("level", write.level(promise.sure_level_db)),
-        ("low", write.frequency(promise.sure_low_limit_hz)),
+        ("low", pen.low_limit(promise.sure_low_limit_hz)),
         ("engine_off", write.duration(promise.engine_off_s)),
         ("luggage", write.volume(promise.luggage_left_m3)),
     )
@@ -119,8 +119,8 @@ def _promise(pen: Pen) -> Table:
             ),
             (
                 say("customer.promise_low"),
-                write.frequency(promise.sure_low_limit_hz),
-                write.frequency(promise.low_limit_hz),
+                pen.low_limit(promise.sure_low_limit_hz),
+                pen.low_limit(promise.low_limit_hz),
                 write.frequency(promise.wished_low_limit_hz),
             ),
             (

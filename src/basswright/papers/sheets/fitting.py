@@ -55,7 +55,7 @@ def _cautions(pen: Pen) -> list[Block]:
     blocks: list[Block] = []
     facts = pen.facts.fitting
     if facts.cautions:
-        cautions = tuple(sentence(caution) for caution in facts.cautions)
+        cautions = pen.sentences(facts.cautions)
         blocks.append(Notice(title=pen.say("fitting.cautions"), items=cautions))
     if facts.doubts:
         doubts = tuple(_doubt(pen, doubt) for doubt in facts.doubts)
@@ -64,9 +64,13 @@ def _cautions(pen: Pen) -> list[Block]:
 
 
 def _doubt(pen: Pen, doubt: Doubt) -> str:
-    amount = pen.write.signed(doubt.margin, doubt.unit)
-    rule = sentence(doubt.rule)
-    return pen.say("fitting.doubt", rule=rule, limit=doubt.limit, amount=amount)
+    key = {"mm": "fitting.doubt", "dB": "fitting.doubt_power"}.get(doubt.unit, "fitting.doubt_near")
+    return pen.say(
+        key,
+        rule=sentence(pen.told(doubt.rule)),
+        limit=pen.told(doubt.limit),
+        amount=pen.amount(doubt.margin, doubt.unit),
+    )
 
 
 def _order(pen: Pen) -> tuple[str, ...]:
@@ -83,9 +87,9 @@ def _placement(pen: Pen) -> list[Block]:
         Heading(text=say("fitting.placement")),
         Facts(
             rows=(
-                (say("fitting.placement_stands"), facts.orientation),
-                (say("fitting.placement_binding"), facts.binding),
-                (say("fitting.placement_way_in"), facts.way_in),
+                (say("fitting.placement_stands"), pen.told(facts.orientation)),
+                (say("fitting.placement_binding"), pen.told(facts.binding)),
+                (say("fitting.placement_way_in"), pen.told(facts.way_in)),
                 (say("fitting.placement_lost"), write.volume(facts.luggage_lost_m3)),
             )
         ),
@@ -116,7 +120,7 @@ def _gaps(pen: Pen) -> Table:
             Column(head=say("fitting.gap_measured"), width=0.35, write_in=True),
         ),
         rows=tuple(
-            (_side(pen, gap.side), gap.surface, pen.write.length(gap.gap_m), "")
+            (_side(pen, gap.side), pen.told(gap.surface), pen.write.length(gap.gap_m), "")
             for gap in pen.facts.fitting.gaps
         ),
     )
@@ -135,8 +139,8 @@ def _wiring(pen: Pen) -> list[Block]:
             say("fitting.fuse"),
             f"{pen.write.current(facts.fuse_a)}; {facts.fuse}",
         ),
-        (say("fitting.fuse_position"), facts.fuse_position),
-        (say("fitting.coils"), facts.wiring),
+        (say("fitting.fuse_position"), pen.told(facts.fuse_position)),
+        (say("fitting.coils"), pen.told(facts.wiring)),
     ]
     if facts.upgrades:
         rows.append((say("fitting.upgrades"), "; ".join(facts.upgrades)))
@@ -180,7 +184,7 @@ def _charging(pen: Pen) -> list[Block]:
             ),
             rows=tuple(
                 (
-                    balance.situation,
+                    pen.told(balance.situation),
                     write.current(balance.alternator_a),
                     write.current(balance.base_load_a),
                     write.signed(balance.balance_a, "A", 0),

@@ -14,7 +14,8 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen, joined, sentence
+from basswright.papers.facts import Alternative
+from basswright.papers.pen import Pen, joined
 from basswright.records.system import PriceLine
 
 
@@ -29,7 +30,7 @@ def quote(pen: Pen) -> Paper:
         Facts(rows=pen.system_rows()),
     ]
     if pen.facts.system.reasons:
-        reasons = tuple(sentence(reason) for reason in pen.facts.system.reasons)
+        reasons = pen.sentences(pen.facts.system.reasons)
         blocks += [Heading(text=say("quote.why")), Points(items=reasons)]
     blocks += [Heading(text=say("quote.prices")), _prices(pen)]
     blocks += _alternatives(pen)
@@ -69,7 +70,7 @@ def _key_figures(pen: Pen) -> KeyFigures:
                 say("quote.level_note", share=share),
             ),
             (
-                write.frequency(promise.sure_low_limit_hz),
+                pen.low_limit(promise.sure_low_limit_hz),
                 say("quote.low"),
                 say("quote.low_note", share=share),
             ),
@@ -106,7 +107,8 @@ def _price_row(pen: Pen, line: PriceLine) -> tuple[str, ...]:
     if line.each == 0 and line.kind == "part":
         request = pen.say("quote.on_request")
         return line.what, line.part_id, count, request, request
-    return line.what, line.part_id, count, write.money(line.each), write.money(line.total)
+    what = pen.told(line.what) if line.kind == "labour" else line.what
+    return what, line.part_id, count, write.money(line.each), write.money(line.total)
 
 
 def _sums(pen: Pen) -> tuple[tuple[str, str], ...]:
@@ -147,18 +149,33 @@ def _alternatives(pen: Pen) -> list[Block]:
         Table(
             columns=(
                 Column(head=say("quote.alternative"), width=1.0),
+                Column(head=say("quote.gives"), width=0.75),
                 Column(head=say("quote.level"), align="right"),
                 Column(head=say("quote.low"), align="right"),
-                Column(head=say("quote.grand_total"), align="right"),
+                Column(head=say("quote.luggage"), align="right"),
+                Column(head=say("quote.price"), align="right"),
             ),
             rows=tuple(
                 (
                     other.name,
+                    _gives(pen, other),
                     write.level(other.level_db),
-                    write.frequency(other.low_limit_hz),
+                    pen.low_limit(other.low_limit_hz),
+                    "" if other.luggage_left_m3 is None else write.volume(other.luggage_left_m3),
                     write.money(other.price),
                 )
                 for other in others
             ),
+            note=say("quote.alternatives_note"),
         ),
     ]
+
+
+def _gives(pen: Pen, other: Alternative) -> str:
+    """Tell in what another system is best of all, and what it costs more or less."""
+    say, difference = pen.say, other.price - pen.facts.quote.total
+    told = [say(f"quote.corner_{corner.replace(' ', '-')}") for corner in other.corners]
+    if abs(difference) >= 1:
+        word = "dearer" if difference > 0 else "cheaper"
+        told.append(say(f"quote.{word}", amount=pen.write.money(abs(difference))))
+    return ", ".join(told)

@@ -20,7 +20,7 @@ from basswright.papers.blocks import (
     Table,
     Text,
 )
-from basswright.papers.pen import Pen, sentence
+from basswright.papers.pen import Pen
 from basswright.records.tuning import FilterFamily
 
 #: Levels at which test tones are usually recorded [dB re full scale].
@@ -54,7 +54,7 @@ def tuning(pen: Pen) -> Paper:
         pen.job_facts(),
         Notice(
             title=say("tuning.before_title"),
-            items=(*pen.list("tuning.before"), *pen.facts.tuning.cautions),
+            items=(*pen.list("tuning.before"), *pen.sentences(pen.facts.tuning.cautions)),
         ),
         Heading(text=say("tuning.gain")),
         *(_gain(pen) if system.amplifier else _gain_built_in(pen)),
@@ -64,7 +64,7 @@ def tuning(pen: Pen) -> Paper:
         *_equaliser(pen),
     ]
     if pen.facts.tuning.notes:
-        notes = tuple(sentence(note) for note in pen.facts.tuning.notes)
+        notes = pen.sentences(pen.facts.tuning.notes)
         blocks += [Heading(text=say("tuning.notes")), Points(items=notes)]
     blocks += [
         Heading(text=say("tuning.done")),
@@ -211,7 +211,7 @@ def _estimates(pen: Pen) -> list[Block]:
         return []
     return [
         Heading(text=pen.say("tuning.estimates")),
-        Points(items=tuple(sentence(estimate) for estimate in estimates)),
+        Points(items=pen.sentences(estimates)),
     ]
 
 
