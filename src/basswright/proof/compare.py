@@ -31,6 +31,12 @@ Floats = NDArray[np.float64]
 _BAND_TO_SIGMA = 2 * 1.6449  # a 90 % band of a normal distribution is so many sigma wide
 _REFERENCE_PA = 20e-6
 NOTHING = "nothing wrong"
+_BOOT_WALLS = Problem(
+    kind="close to the cone",
+    severity="note",
+    text="the recording close to the cone was left out: in a boot that is closed off its walls "
+    "decide what is heard there",
+)
 
 
 def compare(
@@ -150,13 +156,17 @@ def _with_causes(proof: Proof, measured: Measurement, plant: Plant, evidence: Ev
     causes, effects = rank(readings, plant, measured, evidence)
     nothing = next(one.share for one in causes if one.fault == NOTHING)
     named = tuple(one for one in causes if one.fault != NOTHING)
-    groups, separating = groups_and_readings(causes, effects)
+    groups, separating = groups_and_readings(causes, effects, has_boot=plant.facts.has_boot)
     if proof.kept and nothing > 0.2:
         check = ""
     else:
         check = separating[0] if separating else named[0].check_next
+    problems = proof.problems
+    if evidence.close is not None and plant.facts.has_boot:
+        problems += (_BOOT_WALLS,)
     return replace(
         proof,
+        problems=problems,
         causes=named,
         nothing_share=nothing,
         cannot_tell=groups,
@@ -199,7 +209,7 @@ def reduce(proof: Proof, measured: Measurement, plant: Plant, evidence: Evidence
             crossover_hz=plant.facts.low_pass_hz,
         )
     close, belief_close = None, None
-    if evidence.close is not None:
+    if evidence.close is not None and not plant.facts.has_boot:
         close, belief_close = _close_to_the_cone(evidence.close, plant)
     ohm, tone = evidence.resistance_ohm, evidence.tone_voltage_share
     return Readings(

@@ -24,7 +24,7 @@ _REPEAT_DB = 0.35  # of two recordings at one place
 _SUM = 0.45  # what the sum index is when bass and front go together, and its spread
 _SUM_SPREAD = 0.3
 _RESISTANCE_SPREAD = 0.07
-_CLOSE_DB = 1.0  # of the level close to the cone beyond its draws: the microphone's place
+_CLOSE_DB = 3.0  # of the level close to the cone beyond its draws: the microphone's place
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +40,8 @@ class Evidence:
     resistance_ohm : float or None
         At the terminals of the unplugged box.
     close : Measurement or None
-        A finger's breadth from where the plan has the cone, played as at the ear.
+        A finger's breadth from where the plan has the cone, played as at the ear. Left
+        out where a boot is closed off: there its walls decide what is heard.
     tone_voltage_share : float or None
         Voltage at the terminals with the set-up tone over the planned one.
     """
@@ -136,7 +137,7 @@ def close_belief(levels_db: Floats, frequency_hz: Floats, *, absolute: bool) -> 
     """
     beyond = np.full(frequency_hz.shape, _CLOSE_DB)
     extra = extra_covariance(
-        frequency_hz, beyond_db=beyond, white_db=0.0 * beyond, absolute=absolute
+        frequency_hz, beyond_db=beyond, white_db=0.5 * beyond, absolute=absolute
     )
     return Belief(draws_db=levels_db - levels_db[0], extra=extra)
 
