@@ -242,6 +242,7 @@ class Session:
     together: Measurement
     resistance_ohm: float
     tone_voltage_share: float
+    close: Measurement
 
 
 def session(truth, fault, seed):
@@ -277,6 +278,8 @@ def session(truth, fault, seed):
     plain = flow * across * low_pass(corner) * factor * truth.gain_v
     plain = plain * 10 ** (truth.oddness_db / 20)
     limits = [limit_db(truth, impedance, dbfs, compress or 1.0) for dbfs in (-20.0, -3.0)]
+    close = close_to_the_cone(truth, changed, flow, extra)
+    close = close * low_pass(corner) * factor * truth.gain_v * 10 ** (r.normal(0, 1.0) / 20)
     front = front_speakers(doors)
     near = index_of(80)
     front *= np.abs(plain[near]).mean() / np.abs(front[near]).mean() * r.uniform(0.5, 1.5)
@@ -298,8 +301,51 @@ def session(truth, fault, seed):
         together=heard(front + flip * plain, -20.0),
         resistance_ohm=ohm * r.normal(1.0, 0.03),
         tone_voltage_share=tone * r.normal(1.0, 0.03),
+        close=heard(close, -20.0, limits[0]),
     )
     return name, measured
+
+
+def close_to_the_cone(plan, truth, flow, extra):
+    """Pressure for 1 V at the planned place of one cone: that of a piston, and the room's.
+
+    Impedance of a piston's middle: Morse & Ingard, section 7.4; the room as in `cabin`,
+    where the boot's walls give, or where the modes of the open body are summed.
+    """
+    box, drivers = plan.box, plan.drivers
+    if "opposed" in extra:
+        moving = flow / extra["opposed"]
+    else:
+        leak = 2 * np.pi * box["ref_hz"] * box["Cab"] / extra.get("leak_q", box["QL"])
+        inside = 1j * OMEGA * box["Cab"] + leak
+        if box["Map"]:
+            loss = 2 * np.pi * box["ref_hz"] * box["Map"] / 60
+            inside = inside + 1 / (1j * OMEGA * box["Map"] + loss)
+        moving = flow * inside / (1j * OMEGA * box["Cab"])
+    radius = np.sqrt(box["Sd"] / drivers / np.pi)
+    away = float(np.linalg.norm(truth.source - plan.source))
+    k = OMEGA / C
+    if away > 0:
+        direct = 1j * OMEGA * RHO * moving * np.exp(-1j * k * away) / (4 * np.pi * away)
+    else:
+        direct = RHO * C * (1 - np.exp(-1j * k * radius)) * moving / drivers / (np.pi * radius**2)
+    return direct + flow * around_the_box(truth, plan)
+
+
+def around_the_box(truth, plan):
+    """Pressure over volume velocity of the air that the box stands in, walls giving."""
+    if truth.saloon:
+        each = truth.opening_m2 / truth.holes
+        length = 0.04 + 1.7 * np.sqrt(each / np.pi)
+        open_ = truth.opening_m2 / (RHO * length * OMEGA * (1j + truth.hole_loss))
+        way = 1 / (open_ + plate(*truth.bulkhead, OMEGA))
+        stiff = 1j * OMEGA * truth.boot_m3 / (RHO * C**2)
+        walls = sum(plate(*panel, OMEGA) for panel in truth.boot_panels)
+        cabin_ = RHO * C**2 / (1j * OMEGA * np.prod(truth.size))
+        return 1 / (stiff + walls + 1 / (way + cabin_))
+    apart = np.array([0.05, 0.03, 0.04])
+    places = np.array([plan.source + apart, truth.source])
+    return modal(truth, places, OMEGA)[:, 0, 1]
 
 
 def tuned(bass, front, near):
@@ -334,7 +380,10 @@ def front_speakers(doors):
 
 
 def other_place(truth, r):
-    """Another place in the open load space, 0.35 m or more away."""
+    """Another place in the load space or boot, 0.35 m or more away."""
+    if truth.saloon:
+        way = r.standard_normal(3)
+        return truth.source + way / np.linalg.norm(way) * r.uniform(0.35, 0.7)
     while True:
         place = np.array(
             [

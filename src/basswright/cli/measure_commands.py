@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from basswright.cli import show_proof
+from basswright.cli import codes, show_proof
 from basswright.cli.listening import (
     CalibrationFile,
     Channel,
@@ -50,7 +50,10 @@ def response(
     write: Write = None,
     as_json: AsJson = False,
 ) -> None:
-    """Find the sweep in recordings: level, noise, distortion, clock drift, and what is wrong."""
+    """Find the sweep in recordings: level, noise, distortion, clock drift, and what is wrong.
+
+    Leaves with 2 when a recording is not fit for use, after showing what there is.
+    """
     from basswright.proof import saving
     from basswright.stages import proof
 
@@ -64,6 +67,7 @@ def response(
         show_proof.measurement(found)
         if write is not None:
             typer.echo(f"kept in {write}")
+    raise typer.Exit(codes.DONE if found.usable else codes.BAD_INPUT)
 
 
 @app.command()

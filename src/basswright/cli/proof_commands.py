@@ -42,6 +42,10 @@ Store = Annotated[
 Loud = Annotated[Path | None, typer.Option("--loud", help="the same place, played louder")]
 LoudLevel = Annotated[str, typer.Option("--loud-level", help="level of the loud sweep")]
 Front = Annotated[Path | None, typer.Option("--front", help="front speakers alone")]
+Close = Annotated[
+    Path | None,
+    typer.Option("--close", help="a finger's breadth from where the plan has the cone"),
+]
 Together = Annotated[Path | None, typer.Option("--together", help="front speakers and bass")]
 Ohms = Annotated[
     str | None, typer.Option("--resistance", help="at the terminals of the unplugged box")
@@ -68,6 +72,7 @@ def check(
     loud_level: LoudLevel = "-3 dB",
     front: Front = None,
     together: Together = None,
+    close: Close = None,
     resistance: Ohms = None,
     tone: ToneVolts = None,
     as_json: AsJson = False,
@@ -91,6 +96,7 @@ def check(
             "loud": _one(loud, louder),
             "front": _one(front, how),
             "together": _one(together, how),
+            "close": _one(close, how),
         },
         resistance=resistance,
         tone=tone,

@@ -214,12 +214,13 @@ def _noise_problem(frequency: Floats, signal_to_noise: Floats) -> tuple[Problem,
         return ()
     share = weak.sum() / bass.sum()
     lowest, highest = frequency[weak].min(), frequency[weak].max()
+    least = max(float(signal_to_noise[weak].min()), 0.0)
     return (
         Problem(
             kind="noise",
             severity="unusable" if share > 0.5 else "warning",
             text=f"between {lowest:.0f} and {highest:.0f} Hz the sweep stands only "
-            f"{float(signal_to_noise[weak].min()):.0f} dB above the noise",
+            f"{least:.0f} dB above the noise",
             remedy="engine and blower off, doors shut, play louder or a longer sweep",
         ),
     )

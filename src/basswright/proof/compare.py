@@ -9,12 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.errors import InputError
-from basswright.proof.effects import Effect, flat
+from basswright.proof.effects import Effect, flat, low_pass_db
 from basswright.proof.faults import FAULTS, Fault
 from basswright.proof.likelihood import (
     Belief,
     Evidence,
     Readings,
+    close_belief,
     extra_covariance,
     log_likelihood,
     sum_index,
@@ -28,7 +29,14 @@ from basswright.records.system import Prediction
 Floats = NDArray[np.float64]
 
 _BAND_TO_SIGMA = 2 * 1.6449  # a 90 % band of a normal distribution is so many sigma wide
+_REFERENCE_PA = 20e-6
 NOTHING = "nothing wrong"
+_BOOT_WALLS = Problem(
+    kind="close to the cone",
+    severity="note",
+    text="the recording close to the cone was left out: in a boot that is closed off its walls "
+    "decide what is heard there",
+)
 
 
 def compare(
@@ -148,13 +156,17 @@ def _with_causes(proof: Proof, measured: Measurement, plant: Plant, evidence: Ev
     causes, effects = rank(readings, plant, measured, evidence)
     nothing = next(one.share for one in causes if one.fault == NOTHING)
     named = tuple(one for one in causes if one.fault != NOTHING)
-    groups, separating = groups_and_readings(causes, effects)
+    groups, separating = groups_and_readings(causes, effects, has_boot=plant.facts.has_boot)
     if proof.kept and nothing > 0.2:
         check = ""
     else:
         check = separating[0] if separating else named[0].check_next
+    problems = proof.problems
+    if evidence.close is not None and plant.facts.has_boot:
+        problems += (_BOOT_WALLS,)
     return replace(
         proof,
+        problems=problems,
         causes=named,
         nothing_share=nothing,
         cannot_tell=groups,
@@ -196,16 +208,32 @@ def reduce(proof: Proof, measured: Measurement, plant: Plant, evidence: Evidence
             evidence.together,
             crossover_hz=plant.facts.low_pass_hz,
         )
+    close, belief_close = None, None
+    if evidence.close is not None and not plant.facts.has_boot:
+        close, belief_close = _close_to_the_cone(evidence.close, plant)
     ohm, tone = evidence.resistance_ohm, evidence.tone_voltage_share
     return Readings(
         frequency_hz=grid,
         difference_db=at(proof.measured_db - proof.predicted_db),
         belief=belief,
         compression_db=compression,
+        close_db=close,
+        close_belief=belief_close,
         sum_index=index,
         resistance_ratio=None if ohm is None else ohm / plant.facts.resistance_ohm,
         tone_db=None if tone is None else float(20 * np.log10(max(tone, 1e-6))),
     )
+
+
+def _close_to_the_cone(close: Measurement, plant: Plant) -> tuple[Floats, Belief]:
+    """Return how much louder it is close to the cone than planned [dB], and how unsure."""
+    grid, facts = plant.frequency_hz, plant.facts
+    volts = facts.gain_voltage_v * 10 ** (low_pass_db(grid, facts.low_pass_hz) / 20)
+    pressure = np.maximum(np.abs(plant.near(Change())) * volts, 1e-12)
+    planned = 20 * np.log10(pressure / _REFERENCE_PA)
+    heard = np.interp(np.log(grid), np.log(close.frequency_hz), close.level_db)
+    belief = close_belief(planned, grid, absolute=close.absolute)
+    return np.asarray(heard - planned[0], dtype=np.float64), belief
 
 
 def _belief(plant: Plant, *, sigma: Floats, white: Floats, absolute: bool) -> Belief:

@@ -31,7 +31,9 @@ class Effect:
     compression_db : ndarray, shape (f,)
         Level of the loud recording against the quiet one, both re full scale.
     close_db : ndarray, shape (f,)
-        Change of the level a hand's breadth from the cone.
+        Change of the level a finger's breadth from where the plan has the cone.
+    close_draws_db : ndarray, shape (d, f), or None
+        The same close to the cone in every draw, each against itself as planned.
     resistance_ratio : float
         Resistance at the terminals over the planned one.
     tone_db : float
@@ -46,6 +48,7 @@ class Effect:
     compression_db: Floats
     close_db: Floats
     draws_db: Floats | None = None
+    close_draws_db: Floats | None = None
     resistance_ratio: float = 1.0
     tone_db: float = 0.0
     front_sum: int = 1
@@ -69,15 +72,15 @@ def changed(plant: Plant, change: Change, *, setting: str, weight: float) -> Eff
     base = Change()
     draws = _ratio_db(plant.pressure(change), plant.pressure(base))
     level = draws[0]
-    same_flow = change.moved_m != (0.0, 0.0, 0.0) or change.boot_opening_share != 1.0
-    close = np.zeros_like(level) if same_flow else _ratio_db(plant.flow(change), plant.flow(base))
+    close = _ratio_db(plant.near(change), plant.near(base))
     return Effect(
         setting=setting,
         weight=weight,
         level_db=level,
         compression_db=np.zeros_like(level),
-        close_db=close,
+        close_db=close[0],
         draws_db=draws,
+        close_draws_db=close,
         resistance_ratio=1 / change.coil_share,
     )
 

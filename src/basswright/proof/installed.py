@@ -9,6 +9,15 @@ from functools import cached_property
 import numpy as np
 
 from basswright.choose.amplifiers import with_known_load
+from basswright.proof.near import (
+    AFAR_DB,
+    BOOT_DB,
+    CLOSE_DB,
+    ROOM_DB,
+    near_field,
+    passing,
+    surroundings,
+)
 from basswright.proof.plant import Change, Complex, Facts, Floats
 from basswright.records.car import Car
 from basswright.records.enclosure import Enclosure
@@ -17,6 +26,7 @@ from basswright.records.space import BootSpace, LoadSpace
 from basswright.records.system import Option
 from basswright.sound import box_models
 from basswright.sound.cabin import CabinModel, cabin_for
+from basswright.sound.cabin.spread import smooth_errors
 from basswright.sound.models import BoxModels
 from basswright.sound.network import coil_impedance, solve
 from basswright.sound.wiring import RE_SHARE, wiring_factor
@@ -61,6 +71,26 @@ class InstalledSystem:
         """Return the impedance at the terminals [ohm], middle draw, shape (f,)."""
         return np.asarray(self._solved(change)[1][0])
 
+    def near(self, change: Change) -> Complex:
+        """Return the pressure where the plan has the cone [Pa/V], shape (d, f).
+
+        The draws also vary how much the room adds and how far a moved cone is.
+        """
+        models, grid = self.models, self.frequency_hz
+        total, _, speed = self._solved(change)
+        area = models.Sd_m2[0][:, None]
+        away = float(np.linalg.norm(change.moved_m))
+        room = surroundings(grid, self.car.cabin, opening_share=change.boot_opening_share)
+        unsure = BOOT_DB if self.facts.has_boot else ROOM_DB
+        around = total * room * smooth_errors(grid, self.draws, 11, spread_db=unsure)
+        if away > 0:
+            afar = smooth_errors(grid, self.draws, 12, spread_db=AFAR_DB)
+            return np.asarray(around + passing(grid, area * speed, away) * afar)
+        count = int(models.count[0])
+        one = float(models.Sd_m2[0, 0]) / count
+        close = smooth_errors(grid, self.draws, 13, spread_db=CLOSE_DB, octaves=2.0)
+        return np.asarray(around + near_field(grid, area / count * speed, one) * close)
+
     @cached_property
     def models(self) -> BoxModels:
         """Circuit of the box, middle and draws."""
@@ -96,13 +126,13 @@ class InstalledSystem:
     def _flows(self, change: Change) -> Complex:
         return self._solved(change)[0]
 
-    def _solved(self, change: Change) -> tuple[Complex, Complex]:
-        """Return volume velocity and impedance for 1 V, each of shape (d, f)."""
+    def _solved(self, change: Change) -> tuple[Complex, Complex, Complex]:
+        """Return volume velocity, impedance and speed of a cone for 1 V, each (d, f)."""
         models = self._changed(change)
         s = np.asarray(2j * np.pi * self.frequency_hz, dtype=np.complex128)
         if change.opposed_share is None:
             answer = solve(models, s)
-            return answer.total_m3_per_s[0], answer.impedance_ohm[0]
+            return answer.total_m3_per_s[0], answer.impedance_ohm[0], answer.cone_m_per_s[0]
         # Cones that work against each other leave the air of the box at rest.
         coil = coil_impedance(models, s)[0]
         Bl, mass, stiffness, loss, area = (
@@ -117,7 +147,7 @@ class InstalledSystem:
         )
         mechanical = s * mass + loss + stiffness / s
         speed = Bl / (coil * mechanical + Bl**2)
-        return change.opposed_share * area * speed, coil + Bl**2 / mechanical
+        return change.opposed_share * area * speed, coil + Bl**2 / mechanical, speed
 
     def _changed(self, change: Change) -> BoxModels:
         models = self.models

@@ -18,6 +18,8 @@ _BAND = 1.6449  # half of a 90 % band of a normal distribution, in sigma
 _SHARES = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.82, 0.9, 0.96])
 _SCALES = np.array([0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
 _COMMON, _OCTAVES = 0.3, 0.5
+#: Above it seats and people decide, which differ within a kind and in no model.
+_HIGHEST_HZ = 90.0
 _LEVEL_DB = 0.7  # of a measurement on another day: microphone and its place, all frequencies
 _WHITE_DB = 0.3  # of a single frequency
 
@@ -56,7 +58,7 @@ def lesson(measured: Measurement, prediction: Prediction) -> Lesson:
             item="measurement",
         )
     low = max(measured.frequency_hz[0], prediction.frequency_hz[0], 16.0)
-    high = min(measured.frequency_hz[-1], prediction.frequency_hz[-1], 125.0)
+    high = min(measured.frequency_hz[-1], prediction.frequency_hz[-1], _HIGHEST_HZ)
     grid = np.geomspace(low, high, max(4, round(12 * np.log2(high / low)) + 1))
     middle = _at(grid, prediction.frequency_hz, prediction.level_db)
     band = prediction.level_high_db - prediction.level_low_db

@@ -24,6 +24,7 @@ _REPEAT_DB = 0.35  # of two recordings at one place
 _SUM = 0.45  # what the sum index is when bass and front go together, and its spread
 _SUM_SPREAD = 0.3
 _RESISTANCE_SPREAD = 0.07
+_CLOSE_DB = 3.0  # of the level close to the cone beyond its draws: the microphone's place
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +39,9 @@ class Evidence:
         Front speakers alone, and both together, at the same place.
     resistance_ohm : float or None
         At the terminals of the unplugged box.
+    close : Measurement or None
+        A finger's breadth from where the plan has the cone, played as at the ear. Left
+        out where a boot is closed off: there its walls decide what is heard.
     tone_voltage_share : float or None
         Voltage at the terminals with the set-up tone over the planned one.
     """
@@ -45,6 +49,7 @@ class Evidence:
     loud: Measurement | None = None
     front: Measurement | None = None
     together: Measurement | None = None
+    close: Measurement | None = None
     resistance_ohm: float | None = None
     tone_voltage_share: float | None = None
 
@@ -73,6 +78,8 @@ class Readings:
     difference_db: Floats
     belief: Belief
     compression_db: Floats | None
+    close_db: Floats | None
+    close_belief: Belief | None
     sum_index: tuple[float, float] | None
     resistance_ratio: float | None
     tone_db: float | None
@@ -81,12 +88,12 @@ class Readings:
 def uncovered_db(frequency_hz: Floats, *, has_boot: bool) -> Floats:
     """Return what the draws of a model of a car leave out at least [dB].
 
-    1 dB in the pressure zone, growing with the square of frequency as the wavelength
-    comes down to the size of seats and people, up to 5 dB. Where a boot is closed off,
+    1 dB in the pressure zone, growing with the cube of frequency as the wavelength
+    comes down to the size of seats and people, and faster above 64 Hz. Where a boot is closed off,
     up to 6 dB more around 36 Hz, where boot and cabin resonate against each other. From
     comparisons of the program's cabin models with simulated cars.
     """
-    plain = np.minimum(1.0 + 2.0 * (frequency_hz / 64.0) ** 2, 5.0)
+    plain = np.minimum(1.0 + 2.0 * (frequency_hz / 64.0) ** 3, 12.0)
     coupled = 6.0 * np.exp(-((np.log2(frequency_hz / 36.0) / 0.6) ** 2)) if has_boot else 0.0
     return np.asarray(np.hypot(plain, coupled), dtype=np.float64)
 
@@ -118,6 +125,23 @@ def extra_covariance(
     return np.asarray(total + np.diag(white_db**2 + _WHITE_DB**2), dtype=np.float64)
 
 
+def close_belief(levels_db: Floats, frequency_hz: Floats, *, absolute: bool) -> Belief:
+    """Return what is open about the level close to the cone, from its draws.
+
+    Parameters
+    ----------
+    levels_db : ndarray, shape (d, f)
+    frequency_hz : ndarray, shape (f,)
+    absolute : bool
+        Whether the microphone's level is known.
+    """
+    beyond = np.full(frequency_hz.shape, _CLOSE_DB)
+    extra = extra_covariance(
+        frequency_hz, beyond_db=beyond, white_db=0.5 * beyond, absolute=absolute
+    )
+    return Belief(draws_db=levels_db - levels_db[0], extra=extra)
+
+
 def log_likelihood(readings: Readings, effect: Effect) -> float:
     """Return the logarithm of how likely the readings are with this fault."""
     return sum(log_terms(readings, effect).values())
@@ -125,13 +149,18 @@ def log_likelihood(readings: Readings, effect: Effect) -> float:
 
 def log_terms(readings: Readings, effect: Effect) -> dict[str, float]:
     """Return the same by reading: "level", "compression", "sum", "resistance", "tone"."""
-    terms = {"level": _level_term(readings, effect)}
+    level = _curve_term(readings.difference_db, readings.belief, effect.level_db, effect.draws_db)
+    terms = {"level": level}
     if readings.compression_db is not None:
         rest = readings.compression_db - effect.compression_db
         count = rest.size
         spread = _REPEAT_DB**2 * np.eye(count) + _HEAT_DB**2
         spread += (0.3 * effect.compression_db[:, None]) * (0.3 * effect.compression_db[None, :])
         terms["compression"] = _gauss(rest + 0.5 * _HEAT_DB, spread) / np.sqrt(count)
+    if readings.close_db is not None and readings.close_belief is not None:
+        terms["close"] = _curve_term(
+            readings.close_db, readings.close_belief, effect.close_db, effect.close_draws_db
+        )
     if readings.sum_index is not None:
         found, error = readings.sum_index
         off = (found - effect.front_sum * _SUM) / np.hypot(_SUM_SPREAD, error)
@@ -166,17 +195,18 @@ def sum_index(
     return float(np.sum(both * gained) / np.sum(both**2)), float(error)
 
 
-def _level_term(readings: Readings, effect: Effect) -> float:
-    shift = effect.level_db
-    draws = readings.belief.draws_db
-    total = readings.belief.extra + np.diag((0.5 * _EFFECT_ERROR * shift) ** 2)
+def _curve_term(
+    difference: Floats, belief: Belief, shift: Floats, shift_draws: Floats | None
+) -> float:
+    draws = belief.draws_db
+    total = belief.extra + np.diag((0.5 * _EFFECT_ERROR * shift) ** 2)
     total = total + _EFFECT_ERROR**2 * shift[:, None] * shift[None, :]
     middle = shift
     if draws.shape[0] > 1:
-        faulty = draws + (shift if effect.draws_db is None else effect.draws_db)
+        faulty = draws + (shift if shift_draws is None else shift_draws)
         middle = faulty.mean(axis=0)
         total = total + np.cov(faulty.T)
-    return _student(readings.difference_db - middle, total)
+    return _student(difference - middle, total)
 
 
 def _student(rest: Floats, total: Floats) -> float:

@@ -103,5 +103,11 @@ class Plant(Protocol):
     def flow(self, change: Change) -> Complex:
         """Return the volume velocity for 1 V [m3/(s V)], middle draw, shape (f,)."""
 
+    def near(self, change: Change) -> Complex:
+        """Return the pressure where the plan has the cone, at its surface, for 1 V.
+
+        [Pa/V], shape (d, f). A cone that was moved away is heard from afar.
+        """
+
     def impedance(self, change: Change) -> Complex:
         """Return the impedance at the terminals [ohm], middle draw, shape (f,)."""

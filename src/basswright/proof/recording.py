@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from basswright.errors import InputError, TooLargeError
+from basswright.proof.clipped import clipped_samples
 from basswright.proof.file_kinds import check_kind, missing_share
 from basswright.records.measurement import Problem, Recording
 
@@ -92,40 +93,11 @@ def inspect(recording: Recording) -> Recording:
     problems = [*recording.problems, *_resolution(recording, float(peaks.max()))]
     problems += _channels(peaks)
     for channel in range(samples.shape[1]):
-        share = clipped_share(samples[:, channel], float(peaks[channel]))
+        share = float(clipped_samples(samples[:, channel]).mean())
         if share > 0:
             problems.append(_clipping(share, channel, samples.shape[1]))
             break
     return replace(recording, problems=tuple(problems))
-
-
-def clipped_share(samples: NDArray[np.float32], peak: float) -> float:
-    """Return the share of samples that lie on a flat top.
-
-    A flat top is a run of at least three samples within two steps of 16 bits of the
-    extreme whose neighbours fall away four times as steeply as the round top of a sine
-    with a run of that length would.
-    """
-    step = 2.0**-15
-    total = 0
-    for sign in (1, -1):
-        edge = (float(samples.max()) if sign > 0 else -float(samples.min())) - 2 * step
-        if edge < 0.5 * peak or edge <= 0:
-            continue
-        high = np.flatnonzero(samples >= edge if sign > 0 else samples <= -edge)
-        if high.size < 3:
-            continue
-        breaks = np.flatnonzero(np.diff(high) > 1)
-        first = high[np.concatenate([[0], breaks + 1])]
-        last = high[np.concatenate([breaks, [high.size - 1]])]
-        length = last - first + 1
-        inside = (length >= 3) & (first >= 3) & (last < samples.size - 3)
-        first, last, length = first[inside], last[inside], length[inside]
-        outer = np.maximum(sign * samples[first - 3], sign * samples[last + 3])
-        drop = edge + 2 * step - outer
-        round_top = 2 * step * (1 + 6 / length) ** 2
-        total += int(length[drop > 4 * round_top].sum())
-    return total / samples.size
 
 
 def _check_size(name: str, duration_s: float, rate_hz: float, longest_s: float) -> None:

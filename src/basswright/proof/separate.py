@@ -42,7 +42,7 @@ def _loud(one: Effect, other: Effect) -> float:
 
 
 def _close(one: Effect, other: Effect) -> float:
-    return float(np.sqrt(np.mean((one.close_db - other.close_db) ** 2))) / 1.5
+    return float(np.sqrt(np.mean((one.close_db - other.close_db) ** 2))) / 3.5
 
 
 def _swap(one: Effect, other: Effect) -> float:
@@ -63,7 +63,7 @@ READINGS: tuple[Reading, ...] = (
         apart=_loud,
     ),
     Reading(
-        what="record the sweep a hand's breadth from the cone, where the cabin hardly counts",
+        what="record the sweep a finger's breadth from where the plan has the cone",
         apart=_close,
     ),
     Reading(
@@ -74,14 +74,15 @@ READINGS: tuple[Reading, ...] = (
 
 
 def groups_and_readings(
-    causes: Sequence[Cause], effects: Mapping[str, Effect]
+    causes: Sequence[Cause], effects: Mapping[str, Effect], *, has_boot: bool = False
 ) -> tuple[tuple[tuple[str, ...], ...], tuple[str, ...]]:
     """Return the group that cannot be told apart, if any, and what would separate it.
 
     The reading is the one in which the models of the causes lie furthest apart, measured
     in the error of that reading; where none puts them more than two errors apart, it says
-    so.
+    so. Close to the cone nothing is told apart in a boot that is closed off.
     """
+    readings = [one for one in READINGS if not (has_boot and one.apart is _close)]
     first = causes[0]
     alike = [one for one in causes if one.share * _ALIKE > first.share]
     if len(alike) < 2:
@@ -90,11 +91,11 @@ def groups_and_readings(
     apart = [
         sum(min(reading.apart(effects[first.fault], effects[one.fault]), 6.0) for one in others)
         / len(others)
-        for reading in READINGS
+        for reading in readings
     ]
     best = int(np.argmax(apart))
     names = tuple(one.fault for one in alike)
     if apart[best] < 2.0:
         text = "none of the usual readings separates them; record at a second seat and compare"
         return (names,), (text,)
-    return (names,), (READINGS[best].what,)
+    return (names,), (readings[best].what,)

@@ -24,7 +24,7 @@ LARGEST_RECORDING: Final = 60_000_000
 _LARGEST_CALIBRATION: Final = 200_000
 #: Level of the sweep of the page, and of the same played louder [dB re full scale].
 LOUD_DBFS: Final = -3.0
-_READINGS: Final = ("loud", "front", "together")
+_READINGS: Final = ("loud", "front", "together", "close")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,6 +56,7 @@ async def sent(
     loud: Annotated[UploadFile | None, File()] = None,
     front: Annotated[UploadFile | None, File()] = None,
     together: Annotated[UploadFile | None, File()] = None,
+    close: Annotated[UploadFile | None, File()] = None,
     resistance: Annotated[str, Form(max_length=40)] = "",
     tone: Annotated[str, Form(max_length=40)] = "",
     keep: Annotated[bool, Form()] = False,
@@ -69,6 +70,7 @@ async def sent(
         A file beyond its limit.
     """
     files = {"recording": recording, "loud": loud, "front": front, "together": together}
+    files["close"] = close
     sounds = {}
     for name, file in files.items():
         content = await file.read(LARGEST_RECORDING + 1) if file else b""
