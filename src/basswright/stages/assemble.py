@@ -158,7 +158,7 @@ class Assembler:
             goals=goals,
             verdicts=(
                 *placement.verdicts,
-                *self._amplifier_place(enclosure, amplifier),
+                *self._amplifier_place(enclosure, amplifier, placement),
                 held_down(enclosure, fixing),
                 match.verdict,
                 *plan.verdicts,
@@ -186,14 +186,13 @@ class Assembler:
         return placed[enclosure.id]
 
     def _amplifier_place(
-        self, enclosure: Enclosure, amplifier: Amplifier | None
+        self, enclosure: Enclosure, amplifier: Amplifier | None, placement: Placement
     ) -> tuple[Verdict, ...]:
         """Return where a separate amplifier goes, if its sheet tells how large it is."""
         if amplifier is None:
             return ()
         weighed, key = self.weighed, option_id(enclosure, amplifier)
         if key not in weighed.beside:
-            placement = self._placement(enclosure)
             weighed.beside[key] = space.amplifier_verdict(weighed.solid, placement, amplifier)
         verdict = weighed.beside[key]
         return () if verdict is None else (verdict,)
