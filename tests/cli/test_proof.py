@@ -78,7 +78,8 @@ def test_a_low_gain_is_found_and_a_meter_makes_it_sure(
     assert "gain low" in [cause["fault"] for cause in alone["causes"][:3]]
     assert alone["check_next"]
     volts = set_up_tone_v(fitted) * 10 ** (-9 / 20)
-    meter = ("--tone", f"{volts:.2f} V", "--resistance", "3.3 ohm")
+    coil_ohm = 0.8 * fitted.option.match.load_ohm
+    meter = ("--tone", f"{volts:.2f} V", "--resistance", f"{coil_ohm:.2f} ohm")
     ran = run("proof", "check", car, "1", sound["low"], *LOUD, *meter, "--json", "--store", store)
     surer = json.loads(ran.out)
     assert surer["causes"][0]["fault"] == "gain low"
@@ -128,13 +129,13 @@ def test_a_kept_car_is_the_prior_of_the_next_of_its_kind(
     )
     assert ran.code == 0
     assert "measured cars of this kind: 1" in ran.out
-    after = json.loads(run("system", next_job, first["option"]["id"], "--json", "--store", own).out)
+    after = json.loads(run("system", next_job, "1", "--json", "--store", own).out)
     assert "measured cars of this kind: 1" in after["prediction"]["cabin_model"]
-    levels = [run_["prediction"]["level_db"][15:30] for run_ in (first, after)]
-    assert sum(levels[1]) < sum(levels[0]) - 15
+    gains = [run_["prediction"]["cabin_gain_db"][15:30] for run_ in (first, after)]
+    assert sum(gains[1]) < sum(gains[0]) - 15
     own_job = run("system", car, first["option"]["id"], "--json", "--store", own)
     assert "measured cars" not in json.loads(own_job.out)["prediction"]["cabin_model"]
-    measured = run("system", with_cabin, first["option"]["id"], "--json", "--store", own)
+    measured = run("system", with_cabin, "1", "--json", "--store", own)
     assert "measured cabin" in json.loads(measured.out)["prediction"]["cabin_model"]
     assert "demo-hatchback" in run("proof", "cars", "--store", own).out
     assert run("proof", "forget", "demo-hatchback", "--store", own).code == 0

@@ -33,10 +33,10 @@ def _with_wish(job: Job, **changes: float) -> Job:
     return job.model_copy(update={"wish": job.wish.model_copy(update=changes)})
 
 
-def test_the_told_budget_admits_the_told_system(
-    job: Job, prepared: Prepared, found: Options
-) -> None:
+def test_the_told_budget_admits_the_told_system(job: Job, prepared: Prepared) -> None:
     """Raising the budget by what the concession says puts its system among the options."""
+    job = _with_wish(job, budget=800.0)
+    found = stages.options(job, prepared)
     change = next(c for c in found.concessions if c.rules == ("budget",))
     richer = _with_wish(job, budget=job.wish.budget + change.amounts[0])
     listed = stages.options(richer, prepared, most=200).options
