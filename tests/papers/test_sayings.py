@@ -228,3 +228,16 @@ def test_a_text_is_not_taken_for_another_with_unknown_words_in_it():
     known = sayings("de")
     assert known.known("on its hat, cone up") is None
     assert known.known("12 dB to spare in height") is None
+
+
+def test_how_a_leaning_box_is_held_up_is_known_with_its_figures():
+    leaning = "leaning 20° against the seat back: wedge or brace it, 120 mm at its front edge"
+    raised = (
+        "tipped 12° to lie along the rear wall: wedge or brace it, 127 mm at its rear edge "
+        "and 3 mm at its front edge"
+    )
+    assert "120\N{NO-BREAK SPACE}mm" in (sayings("de").known(leaning) or "")
+    assert "Kante hinten" in (sayings("de").known(raised) or "")
+    assert "5 in" in (sayings("en", inches=True).known(raised) or "").replace(
+        "\N{NO-BREAK SPACE}", " "
+    )

@@ -35,6 +35,8 @@ SHAPES = (
     Cylinder(diameter_m=0.5, length_m=0.2),
 )
 
+LEANING = "leaning 20° against the seat back: wedge or brace it, 120 mm at its front edge"
+
 
 def variants() -> list[PapersContext]:
     """Jobs that between them need the phrases that the three samples do not."""
@@ -52,6 +54,8 @@ def variants() -> list[PapersContext]:
     )
     return [
         changed(measured={"kept": True}),
+        changed(fitting={"support": LEANING, "amplifier_place": "on the seat back"}),
+        changed(fitting={"amplifier_place": None}),
         changed(quote={"budget": 1213.32}),
         changed(system={"box_kind": "bandpass"}, tuning={"polarity": "normal"}),
         changed(promise={"bands": limited}),
@@ -130,3 +134,10 @@ def test_a_tone_ten_decibels_down_shows_a_third_of_the_voltage():
 def test_measured_results_take_the_place_of_the_blanks():
     empty = Measured()
     assert all(value in (None, ()) for value in empty.model_dump().values())
+
+
+def test_a_leaning_box_says_how_it_is_held_up_and_where_the_amplifier_goes():
+    told = words(changed(fitting={"support": LEANING, "amplifier_place": "on the seat back"}))
+    assert "wedge or brace it" in told
+    assert "on the seat back" in told
+    assert "find one before ordering" in words(changed(fitting={"amplifier_place": None}))

@@ -265,6 +265,8 @@ def _fitting(job: Job, option: Option) -> FittingFacts:
     return FittingFacts(
         orientation=place.orientation,
         way_in=place.way_in,
+        support=place.support,
+        amplifier_place=_amplifier_place(option),
         binding=place.binding,
         gaps=place.gaps,
         luggage_lost_m3=place.luggage_lost_m3,
@@ -302,3 +304,10 @@ def _supply(job: Job, plan: SupplyPlan) -> SupplyFacts:
         short_circuit_a=plan.short_circuit_a,
         balances=plan.balances,
     )
+
+
+def _amplifier_place(option: Option) -> str | None:
+    judged = [each for each in option.verdicts if each.rule == "amplifier place"]
+    if not judged:
+        return ""
+    return judged[0].limit if judged[0].passes else None

@@ -155,6 +155,10 @@ class FittingFacts(Record):
 
     orientation: str = Field(description="how the box stands")
     way_in: str = Field(description="which way round it passes the opening")
+    support: str = Field("", description="what a tilted box has to be held up by")
+    amplifier_place: str | None = Field(
+        "", description="where the amplifier goes; empty where not judged, None for no place"
+    )
     binding: str = Field(description="the tightest dimension")
     gaps: tuple[Gap, ...]
     luggage_lost_m3: float = Field(description="volume that the box takes")

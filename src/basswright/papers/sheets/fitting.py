@@ -92,12 +92,27 @@ def _placement(pen: Pen) -> list[Block]:
         Facts(
             rows=(
                 (say("fitting.placement_stands"), pen.told(facts.orientation)),
+                *_held_up(pen),
                 (say("fitting.placement_binding"), pen.told(facts.binding)),
                 (say("fitting.placement_way_in"), pen.told(facts.way_in)),
                 (say("fitting.placement_lost"), write.volume(facts.luggage_lost_m3)),
+                *_amplifier_place(pen),
             )
         ),
     ]
+
+
+def _held_up(pen: Pen) -> list[tuple[str, str]]:
+    support = pen.facts.fitting.support
+    return [(pen.say("fitting.placement_support"), pen.told(support))] if support else []
+
+
+def _amplifier_place(pen: Pen) -> list[tuple[str, str]]:
+    where = pen.facts.fitting.amplifier_place
+    if where == "":
+        return []
+    told = pen.say("fitting.placement_no_amplifier") if where is None else pen.told(where)
+    return [(pen.say("fitting.placement_amplifier"), told)]
 
 
 def _around_the_box(pen: Pen) -> list[Block]:
