@@ -111,7 +111,7 @@ def test_words_of_a_drawing_can_be_said_in_another_language() -> None:
 
 def test_the_three_views_of_a_usual_car_go_on_one_sheet() -> None:
     """A4 within margins leaves 174 by 245 mm: plan beside side, or all below each other."""
-    for name in jobs.sample_names():
+    for name in ("hatchback", "estate", "saloon", "suv"):
         space = solid(jobs.parse_job(jobs.sample_text(name)).car.load_space)
         placed = place(space, enclosure(_BOX), clearance_m=0.005)
         found = drawings(space, placed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import cos, radians, sin, tan
 
@@ -196,7 +197,9 @@ def test_drawings_show_the_leaning_box() -> None:
     )
     assert placed.pitch_deg == pytest.approx(np.degrees(np.arctan(tan(radians(18.0)) - 0.04)))
     drawn = drawings(space, placed)
-    assert "leaning 16° against the rear wall" in drawn.side
+    caption = re.findall(r"<text[^>]*>([^<]*)</text>", drawn.side)
+    assert "cone rearwards, leaning 16°" in caption
+    assert "against the rear wall. Lengths in" in caption
     flat = 0.22 * cos(radians(placed.pitch_deg)) + 0.35 * sin(radians(placed.pitch_deg))
     assert f">{1000 * flat:.0f}<" in drawn.side
     assert f">{1000 * flat:.0f}<" in drawn.plan

@@ -366,7 +366,11 @@ def test_a_sheet_is_taken_in_by_a_person(opened: Open, empty: Server, tmp_path: 
     page.set_input_files("#sheet-file", str(sheet))
     page.fill("#sheet-supplier", "Demo Trade")
     page.click("text=Look at it")
-    for head, target, unit in (("Höhe", "shape.height", "mm"), ("VK netto", "price", "")):
+    for head, target, unit in (
+        ("C7", "id", ""),
+        ("C11", "shape.height", "mm"),
+        ("C16", "price", ""),
+    ):
         page.select_option(f"select[aria-label='{head} tells']", target)
         page.fill(f"input[aria-label='{head}, unit']", unit)
     page.click("text=Read every row")

@@ -257,6 +257,8 @@ def test_something_unforeseen_is_told_in_a_sentence_without_the_inside(
     monkeypatch.setattr(made.state.desk.jobs, "list", broken)
     monkeypatch.setattr(made.state.desk.jobs, "search", broken)
     with client_of(made) as client:
+        # the server ends a connection on which it failed; the next request takes a new one
+        client.headers["Connection"] = "close"
         page, answer = client.get("/"), client.get("/api/jobs")
     assert page.status_code == answer.status_code == 500
     assert "Nothing that was saved is lost" in page.text
