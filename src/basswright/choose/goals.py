@@ -28,14 +28,16 @@ THIRD_OCTAVE = 0.1
 #: How far below the wished level the lowest note may lie.
 HELD_WITHIN_DB = 10.0
 #: From here downwards a level has to be held.
-HELD_FROM_HZ = 80.0
+HELD_FROM_HZ = 10**1.8
 
 Floats = NDArray[np.float64]
 
 #: Frequencies at which systems are weighed: forty to a decade, 15.8 to 100 Hz.
 GRID_HZ: Floats = 10 ** (np.arange(48, 81) / 40)
+#: What is told of a level that is not held even at 63 Hz [Hz].
+NOWHERE_HZ = 10**1.9
 #: A low limit from here upwards means that the level is held nowhere [Hz].
-NOT_HELD_HZ = float(GRID_HZ[GRID_HZ <= HELD_FROM_HZ][-1]) * (1 - 1e-9)
+NOT_HELD_HZ = NOWHERE_HZ * (1 - 1e-9)
 
 
 def third_octaves(frequency_hz: Floats) -> Floats:
@@ -95,11 +97,12 @@ def third_octave_db(level: Floats, frequency_hz: Floats) -> Floats:
 def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> Floats:
     """Return how low: down to where the wished level is held to within 10 dB.
 
-    Walks from 80 Hz downwards to the first frequency at which the highest clean level,
+    Walks from 63 Hz downwards to the first frequency at which the highest clean level,
     as its energy mean over the third octave around it, falls more than 10 dB below the
     wished one; between two frequencies of the grid the squared pressure runs straight
     over the logarithm of the frequency. A notch that is narrower than the ear's own
-    bands therefore ends no walk.
+    bands therefore ends no walk; nor does a dip around the crossover, where the front
+    speakers play too.
 
     Parameters
     ----------
@@ -113,8 +116,8 @@ def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> 
     Returns
     -------
     ndarray, shape (...)
-        Frequency [Hz]. The lowest of the grid means "that or lower", 80 Hz "not held
-        anywhere".
+        Frequency [Hz]. The lowest of the grid means "that or lower", :data:`NOWHERE_HZ`
+        "not held even at 63 Hz".
     """
     floor_db = wished_db - HELD_WITHIN_DB
     top = int(np.searchsorted(frequency_hz, HELD_FROM_HZ * (1 + 1e-9), side="right"))
@@ -130,5 +133,6 @@ def low_limit_hz(loudest_db: Floats, frequency_hz: Floats, wished_db: float) -> 
     part = 1 - 10 ** ((low - floor_db) / 10)
     share = np.where(above > first, part / np.where(rise > 0, rise, 1.0), 1.0)
     limit = np.exp(log_f[first] + share * (log_f[above] - log_f[first]))
+    limit = np.where(first == top - 1, NOWHERE_HZ, limit)
     found: Floats = np.where(broken, limit, frequency_hz[0])
     return found

@@ -28,7 +28,7 @@ def loudness(goals: Goals, wish: Wish) -> str:
 def depth(goals: Goals, wish: Wish, lowest_hz: float) -> str:
     """Tell how low it surely plays against the wish."""
     if goals.sure_low_limit_hz >= NOT_HELD_HZ:
-        return f"not surely held even at 80 Hz (wish {wish.low_limit_hz:.0f} Hz)"
+        return f"not surely held even at 63 Hz (wish {wish.low_limit_hz:.0f} Hz)"
     if goals.sure_low_limit_hz <= lowest_hz * (1 + 1e-9):
         return f"held down to {lowest_hz:.0f} Hz or lower (wish {wish.low_limit_hz:.0f} Hz)"
     return f"surely held down to {goals.sure_low_limit_hz:.0f} Hz (wish {wish.low_limit_hz:.0f} Hz)"

@@ -21,6 +21,7 @@ Singles = NDArray[np.float32]
 
 #: The search lets go of the interpreter's lock, so two parts of it run side by side.
 THREADS: Final = 2
+_NOWHERE: Final = float(np.log(goals.NOWHERE_HZ))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -265,8 +266,10 @@ def _held_down_to(
     if f < 0:
         lowest: float = log_f[0]
         return lowest
+    if f == band.size - 1:
+        return _NOWHERE
     found: float = log_f[f]
-    if f < band.size - 1 and band[f + 1] > band[f]:
+    if band[f + 1] > band[f]:
         part = (floor - float(band[f])) / (float(band[f + 1]) - float(band[f]))
         found += part * (log_f[f + 1] - log_f[f])
     return found

@@ -37,7 +37,7 @@ def at_load(option: Option) -> str:
 def hertz(value: float) -> str:
     """Write a low limit; the bottom of the grid means "or lower", its top "nowhere"."""
     if value >= NOT_HELD_FROM_HZ:
-        return "> 80"
+        return "> 63"
     return f"≤ {LOWEST_SHOWN_HZ:.0f}" if value <= LOWEST_SHOWN_HZ else f"{value:.0f}"
 
 
