@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -142,6 +143,8 @@ def box_classes(enclosures: Sequence[Enclosure], *, least_ohm: Floats | None = N
 
 #: Classes of boxes that are worked on together, so that memory stays small.
 _CLASSES_AT_ONCE = 128
+#: Arrays let go of the interpreter's lock, so two blocks are worked on side by side.
+THREADS = 2
 
 
 def best_feeds(
@@ -159,14 +162,16 @@ def best_feeds(
     classes at a time.
     """
     count = classes.load_ohm.size
-    blocks = []
-    for start in range(0, max(count, 1), _CLASSES_AT_ONCE):
+
+    def block_from(start: int) -> Feeds:
         block = classes.block(start, min(start + _CLASSES_AT_ONCE, count))
         every = feeds_for(
             block, outputs, ladder, snapshot, supply_voltage_v=supply_voltage_v, workshop=workshop
         )
-        blocks.append(undominated(every, least_ohm=block.least_ohm))
-    return joined(blocks)
+        return undominated(every, least_ohm=block.least_ohm)
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        return joined(list(pool.map(block_from, range(0, max(count, 1), _CLASSES_AT_ONCE))))
 
 
 def feeds_for(
@@ -206,6 +211,7 @@ def feeds_for(
     moves the same air, so that feed counts as one of V / sqrt(r) and I sqrt(r) at R.
     """
     parts = []
+    price = np.array([each.price for each in snapshot.amplifiers], dtype=float)
     for which, load in classes.wirings():
         matches = drive.match_table(
             load,
@@ -214,7 +220,7 @@ def feeds_for(
             outputs,
             supply_voltage_v=supply_voltage_v,
         )
-        parts.append(_separate(matches, which, outputs, snapshot, supply_voltage_v))
+        parts.append(_separate(matches, which, outputs, price, supply_voltage_v))
         row = parts[-1]["box_class"].astype(np.intp)
         root = np.sqrt(parts[-1]["load_ohm"] / classes.load_ohm[row])
         parts[-1]["voltage_v"] /= root
@@ -231,7 +237,7 @@ def _separate(
     matches: MatchTable,
     which: NDArray[np.intp],
     outputs: OutputTable,
-    snapshot: Snapshot,
+    price: Floats,
     supply_voltage_v: float,
 ) -> dict[str, Floats]:
     row, output = np.nonzero(matches.current_limit_a > 0)
@@ -243,7 +249,6 @@ def _separate(
         linear_stage=outputs.linear_stage[output],
         idle_current_a=outputs.idle_current_a[output],
     )
-    price = np.array([each.price for each in snapshot.amplifiers], dtype=float)
     return {
         "box_class": which[row].astype(float),
         "load_ohm": matches.load_ohm[row],
